@@ -1,0 +1,1 @@
+//! A kit and an instrument become a bench plan: zones, stages, touch maps, effort, gauges.

@@ -1,0 +1,1 @@
+//! Strings and the sheet: every figure of a commission gathered into one value.

@@ -1,0 +1,1 @@
+//! What measured values prove about the wood.
