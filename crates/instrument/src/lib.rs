@@ -1,1 +1,25 @@
-//! A commission's text, checked once, becomes an instrument: scale, lanes, outline, camber, frets.
+//! A commission's text, checked once, becomes an [`Instrument`]: scale, lanes, outline, camber, frets.
+//!
+//! The frame is the finished board's own: x runs along the centreline from the nut's front
+//! face toward the saddle, y across it (positive on the treble side), z up out of the wood.
+//! Lengths inside are millimetres, angles radians.
+
+pub mod arc;
+pub mod board;
+pub mod camber;
+pub mod commission;
+pub mod format;
+pub mod frets;
+pub mod integrate;
+pub mod lanes;
+mod instrument;
+pub mod outline;
+pub mod scala;
+pub mod scale;
+pub mod tuning;
+pub mod wish;
+
+pub use arc::Radius;
+pub use commission::{COMMISSION_KEYS, TuningFiles, read_commission};
+pub use format::{Fault, Faults};
+pub use instrument::{Binding, Instrument, StringSpec};

@@ -1,0 +1,210 @@
+//! The kit: the tools and abrasives that a shop owns.
+
+use instrument::Radius;
+use instrument::format::{Desk, Entry, Faults, Key, Kind, Need, Table, open};
+use quantity::{Grade, grade, grades, nearest};
+
+/// A radius block: a concave face of one radius along its whole length.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Block {
+    /// Radius of its face.
+    pub radius: Radius,
+    /// Its length, mm.
+    pub length_mm: f64,
+    /// Its width, mm.
+    pub width_mm: f64,
+}
+
+/// A long straight bar with a flat face.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Beam {
+    /// Its length, mm.
+    pub length_mm: f64,
+    /// Its width, mm.
+    pub width_mm: f64,
+}
+
+/// How hard and how fast this maker rubs, for times.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hand {
+    /// Force on the tool, N.
+    pub force_n: f64,
+    /// Mean speed of the tool over the wood, m/s.
+    pub speed_m_per_s: f64,
+}
+
+/// The tools and abrasives a shop owns.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Kit {
+    /// What the kit is called.
+    pub title: String,
+    /// Radius blocks, as listed.
+    pub blocks: Vec<Block>,
+    /// Beams, as listed.
+    pub beams: Vec<Beam>,
+    /// Radii of the gauges, as listed.
+    pub gauges: Vec<Radius>,
+    /// Grades of abrasive, coarsest first.
+    pub abrasives: Vec<&'static Grade>,
+    /// The smallest light that is seen under a gauge, mm.
+    pub smallest_light_mm: f64,
+    /// How the maker rubs.
+    pub hand: Hand,
+}
+
+const fn key(name: &'static str, kind: Kind, default: &'static str, meaning: &'static str) -> Key {
+    Key { name, kind, need: Need::Otherwise(default), meaning }
+}
+
+/// The kit file described.
+pub static KIT_KEYS: Table = Table {
+    meaning: "The tools and abrasives a shop owns. Bare numbers are millimetres.",
+    keys: &[
+        Key {
+            name: "camberwright_kit",
+            kind: Kind::Whole { least: 1, most: 1 },
+            need: Need::Required,
+            meaning: "version of this format",
+        },
+        Key {
+            name: "title",
+            kind: Kind::Text,
+            need: Need::Required,
+            meaning: "what the kit is called",
+        },
+        key("blocks", Kind::List(&Kind::Table(&BLOCK)), "none", "radius blocks"),
+        key("beams", Kind::List(&Kind::Table(&BEAM)), "none", "long straight bars with a flat face"),
+        key("gauges", Kind::List(&Kind::Radius), "none", "radii of the gauges"),
+        key("abrasives", Kind::List(&Kind::Text), "none", "grades, such as P80 (ISO 6344)"),
+        key(
+            "smallest_light",
+            Kind::Length { least_mm: 0.001, most_mm: 1.0 },
+            "0.02 mm",
+            "the smallest light seen under a gauge",
+        ),
+        key("hand", Kind::Table(&HAND), "30 N at 0.5 m/s", "how hard and how fast you rub"),
+    ],
+};
+
+static BLOCK: Table = Table {
+    meaning: "A radius block.",
+    keys: &[
+        Key {
+            name: "radius",
+            kind: Kind::Radius,
+            need: Need::Required,
+            meaning: "radius of its face",
+        },
+        key("length", Kind::Length { least_mm: 10.0, most_mm: 2000.0 }, "200 mm", "its length"),
+        key("width", Kind::Length { least_mm: 5.0, most_mm: 500.0 }, "70 mm", "its width"),
+    ],
+};
+
+static BEAM: Table = Table {
+    meaning: "A long straight bar with a flat face.",
+    keys: &[
+        Key {
+            name: "length",
+            kind: Kind::Length { least_mm: 50.0, most_mm: 3000.0 },
+            need: Need::Required,
+            meaning: "its length",
+        },
+        key("width", Kind::Length { least_mm: 5.0, most_mm: 500.0 }, "60 mm", "its width"),
+    ],
+};
+
+static HAND: Table = Table {
+    meaning: "How hard and how fast you rub, for the times of a plan.",
+    keys: &[
+        key("force", Kind::Force { least_n: 1.0, most_n: 500.0 }, "30 N", "force on the tool"),
+        key("speed", Kind::Number { least: 0.01, most: 20.0 }, "0.5", "mean speed, metres a second"),
+    ],
+};
+
+/// The most tools of one sort that are read.
+const MOST_TOOLS: usize = 200;
+
+/// Reads a kit.
+///
+/// # Errors
+/// All faults together, each with its place, the value, the limit and a way out.
+pub fn read_kit(text: &str) -> Result<Kit, Faults> {
+    open(text, &KIT_KEYS, |desk| {
+        desk.whole("camberwright_kit");
+        let title = desk.text("title")?.value;
+        Some(Kit {
+            title: title.trim().to_owned(),
+            blocks: tools(desk, "blocks", block)?,
+            beams: tools(desk, "beams", beam)?,
+            gauges: tools(desk, "gauges", |entry| Some(entry.radius()?.value))?,
+            abrasives: abrasives(desk)?,
+            smallest_light_mm: desk.length_or("smallest_light", 0.02),
+            hand: hand(desk)?,
+        })
+    })
+}
+
+fn tools<T>(desk: &Desk<'_>, name: &str, read: impl Fn(&Entry<'_>) -> Option<T>) -> Option<Vec<T>> {
+    if !desk.has(name) {
+        return Some(Vec::new());
+    }
+    let entries = desk.list(name)?;
+    if entries.len() > MOST_TOOLS {
+        desk.fault(
+            name,
+            format!("{} entries are more than the {MOST_TOOLS} that are read", entries.len()),
+            "list each tool once",
+        );
+        return None;
+    }
+    let read: Vec<Option<T>> = entries.iter().map(read).collect();
+    read.into_iter().collect()
+}
+
+fn block(entry: &Entry<'_>) -> Option<Block> {
+    let desk = entry.table(&BLOCK)?;
+    let radius = desk.radius("radius")?.value;
+    Some(Block {
+        radius,
+        length_mm: desk.length_or("length", 200.0),
+        width_mm: desk.length_or("width", 70.0),
+    })
+}
+
+fn beam(entry: &Entry<'_>) -> Option<Beam> {
+    let desk = entry.table(&BEAM)?;
+    Some(Beam {
+        length_mm: desk.length("length")?.value.mm(),
+        width_mm: desk.length_or("width", 60.0),
+    })
+}
+
+fn abrasives(desk: &Desk<'_>) -> Option<Vec<&'static Grade>> {
+    let mut found = tools(desk, "abrasives", |entry| {
+        let given = entry.text()?;
+        let known = grade(&given.value);
+        if known.is_none() {
+            let near = nearest(&given.value, grades().iter().map(|grade| grade.name));
+            let way_out = near.map_or("write a grade such as P80 or P320".into(), |near| {
+                format!("did you mean {near}?")
+            });
+            desk.fault_at(&given, format!("grade \"{}\" is not in the tables", given.value), way_out);
+        }
+        known
+    })?;
+    found.sort_by(|a, b| b.diameter_um.value.total_cmp(&a.diameter_um.value));
+    found.dedup_by_key(|grade| grade.name);
+    Some(found)
+}
+
+fn hand(desk: &Desk<'_>) -> Option<Hand> {
+    let usual = Hand { force_n: 30.0, speed_m_per_s: 0.5 };
+    if !desk.has("hand") {
+        return Some(usual);
+    }
+    let desk = desk.table("hand")?;
+    Some(Hand {
+        force_n: desk.force("force").map_or(usual.force_n, |force| force.value.newtons()),
+        speed_m_per_s: desk.number("speed").map_or(usual.speed_m_per_s, |speed| speed.value),
+    })
+}

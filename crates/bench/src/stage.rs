@@ -1,0 +1,200 @@
+//! A stage: one tool, one zone, one grade; and how the wood stands before and after it.
+
+use instrument::arc::{area_above, drop};
+use instrument::integrate::{greatest, integrate, pieces};
+use instrument::{Instrument, Radius};
+use quantity::Grade;
+
+use crate::blocks::{BlockZone, Span, tightest_at, zone_ends};
+use crate::effort::Effort;
+use crate::kit::{Beam, Block};
+
+/// What is done in a stage, and with what.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Work {
+    /// A block cuts its zone.
+    Block(Block),
+    /// The beam brings the whole board to the camber, or lowers it evenly.
+    Beam(Beam),
+    /// The beam, kept past a fret, makes the fall-away.
+    FallAway(Beam),
+}
+
+/// How the wood stands over the finished surface at some moment of the plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Standing {
+    /// Height of the crown over the finished one, mm.
+    pub offset_mm: f64,
+    /// The arch so far.
+    pub arch: Arch,
+    /// True when the planned fall-away is made, or none is planned.
+    pub fall_made: bool,
+}
+
+/// The arch so far.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Arch {
+    /// What these blocks, flattest first, have cut; none of them leaves a flat blank.
+    Blocks(Vec<BlockZone>),
+    /// The camber itself.
+    Camber,
+}
+
+impl Standing {
+    /// Height of the wood over the finished surface at `(x, y)`, mm.
+    pub fn height_mm(&self, instrument: &Instrument, x: f64, y: f64) -> f64 {
+        self.height_under(instrument, x, y, |x| self.block_at(x))
+    }
+
+    fn block_at(&self, x: f64) -> Option<Radius> {
+        match &self.arch {
+            Arch::Blocks(zones) => Some(tightest_at(zones, x).unwrap_or(Radius::FLAT)),
+            Arch::Camber => None,
+        }
+    }
+
+    fn height_under(
+        &self,
+        instrument: &Instrument,
+        x: f64,
+        y: f64,
+        block_at: impl Fn(f64) -> Option<Radius>,
+    ) -> f64 {
+        let arch = block_at(x)
+            .map_or(0.0, |block| drop(instrument.camber.radius(x), y) - drop(block, y));
+        let fall = if self.fall_made { 0.0 } else { instrument.camber.fall(x) };
+        self.offset_mm + arch + fall
+    }
+
+    /// Volume over the finished surface, mm³.
+    pub fn volume_mm3(&self, instrument: &Instrument) -> f64 {
+        self.volume_between(instrument, f64::NEG_INFINITY, f64::INFINITY)
+    }
+
+    /// Volume over the finished surface between two places along the board, mm³.
+    pub fn volume_between(&self, instrument: &Instrument, from_mm: f64, to_mm: f64) -> f64 {
+        let (start, end) = instrument.outline.reach();
+        let (from, to) = (start.max(from_mm), end.min(to_mm));
+        if from >= to {
+            return 0.0;
+        }
+        integrate(from, to, &self.breaks(instrument), |x| {
+            let Some((low, high)) = instrument.outline.span(x) else { return 0.0 };
+            let above = |radius| area_above(radius, high) - area_above(radius, low);
+            let arch = self
+                .block_at(x)
+                .map_or(0.0, |block| above(instrument.camber.radius(x)) - above(block));
+            let fall = if self.fall_made { 0.0 } else { instrument.camber.fall(x) };
+            arch + (self.offset_mm + fall) * (high - low)
+        })
+    }
+
+    /// Places along the board where the standing wood has a kink or a step.
+    pub fn breaks(&self, instrument: &Instrument) -> Vec<f64> {
+        let mut breaks = instrument.breaks();
+        if let Arch::Blocks(zones) = &self.arch {
+            breaks.extend(zone_ends(zones));
+        }
+        breaks
+    }
+
+    /// The greatest height over the camber at this standing's own crown, mm, and where it is.
+    /// It lies on an edge, because the arch left grows toward both.
+    pub fn greatest_over_aim(&self, instrument: &Instrument) -> (f64, (f64, f64)) {
+        let outline = &instrument.outline;
+        let corners = outline.corners();
+        let sides = [
+            (outline.treble, 1.0, corners[0].0, corners[1].0),
+            (outline.bass, -1.0, corners[3].0, corners[2].0),
+        ];
+        let breaks = self.breaks(instrument);
+        let mut best = (0.0, (0.0, 0.0));
+        for (edge, side, from, to) in sides {
+            for (start, end) in pieces(from, to, &breaks) {
+                // Within a piece the block is one and the same; at its ends the step is one-sided.
+                let block = self.block_at(0.5 * (start + end));
+                let over = |x: f64| {
+                    self.height_under(instrument, x, edge.at(x), |_| block) - self.offset_mm
+                };
+                let (x, most) = greatest(start, end, 8, over);
+                if most > best.0 {
+                    best = (most, (x, side * edge.at(x)));
+                }
+            }
+        }
+        best
+    }
+
+    /// The edge's thickness at `x`, the thinner side, mm.
+    pub fn edge_thickness_mm(&self, instrument: &Instrument, x: f64) -> f64 {
+        let half_width = instrument.outline.half_width(x);
+        let radius = self.block_at(x).unwrap_or_else(|| instrument.camber.radius(x));
+        let fall = if self.fall_made { instrument.camber.fall(x) } else { 0.0 };
+        let ledge = instrument.wood.binding.map_or(0.0, |binding| binding.ledge_mm);
+        instrument.wood.crown_thickness_mm + self.offset_mm - drop(radius, half_width) - fall - ledge
+    }
+}
+
+/// One stage of the plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stage {
+    /// A name that stays the same as long as tool and grade do: the key of its log.
+    pub key: String,
+    /// What is done, and with what.
+    pub work: Work,
+    /// The grade of abrasive.
+    pub grade: &'static Grade,
+    /// Where: the stretches of the board, in order.
+    pub spans: Vec<Span>,
+    /// How the wood stands before.
+    pub before: Standing,
+    /// How it stands after.
+    pub after: Standing,
+    /// What this stage leaves for the grades that follow it, of its own scratches, mm: nothing
+    /// when the next stage has the same grade, and nothing at the last.
+    pub allowance_mm: f64,
+    /// Volume taken off, mm³.
+    pub removed_mm3: f64,
+    /// Greatest height that then stands over the camber at the stage's own crown, mm.
+    pub left_max_mm: f64,
+    /// Where that is, `(x, y)` in mm.
+    pub left_max_at_mm: (f64, f64),
+    /// Volume that then stands over the camber at the stage's own crown, mm³.
+    pub left_mm3: f64,
+    /// What it costs.
+    pub effort: Effort,
+    /// The share of the strokes for each sixth of the stage's stretch, nutmost first; sums to 1.
+    pub strokes: Vec<f64>,
+    /// The thinnest edge after the stage: thickness and place, mm.
+    pub edge_after_mm: (f64, f64),
+}
+
+impl Stage {
+    /// Where it begins along the board, mm.
+    pub fn from_x_mm(&self) -> f64 {
+        self.spans.first().map_or(0.0, |span| span.from_mm)
+    }
+
+    /// Where it ends along the board, mm.
+    pub fn to_x_mm(&self) -> f64 {
+        self.spans.last().map_or(0.0, |span| span.to_mm)
+    }
+
+    /// The radius of its block; nothing for the beam.
+    pub fn radius(&self) -> Option<Radius> {
+        match &self.work {
+            Work::Block(block) => Some(block.radius),
+            Work::Beam(_) | Work::FallAway(_) => None,
+        }
+    }
+
+    /// How much wood it takes off at `(x, y)`, mm.
+    pub fn depth_mm(&self, instrument: &Instrument, x: f64, y: f64) -> f64 {
+        self.before.height_mm(instrument, x, y) - self.after.height_mm(instrument, x, y)
+    }
+
+    /// True when it lowers the crown itself.
+    pub fn lowers_crown(&self) -> bool {
+        self.before.offset_mm > self.after.offset_mm
+    }
+}

@@ -1,0 +1,175 @@
+//! The finished surface measured: lane humps, each fret's own arc, the wood above the camber.
+
+use crate::arc::{arc_length, area_above, drop};
+use crate::camber::Camber;
+use crate::instrument::Instrument;
+use crate::integrate::{greatest, integrate, pieces};
+use crate::lanes::Lane;
+use crate::outline::Outline;
+use crate::scale::CrossLine;
+
+/// The curve of a fret across the board, in the upright plane through its line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FretArc {
+    /// Length of the curve from edge to edge, mm.
+    pub length_mm: f64,
+    /// Radius of the circle that fits it best, mm; infinite on a flat board.
+    pub radius_mm: f64,
+    /// Length of the fret's line in plan, mm.
+    pub chord_mm: f64,
+}
+
+/// The fret's own arc. Square to the centreline it is the camber's; a skewed fret sees a
+/// flatter one, about `R / cos²θ`.
+pub fn fret_arc(instrument: &Instrument, line: CrossLine) -> FretArc {
+    let [treble, bass] = instrument.outline.edges_of(line);
+    let chord_mm = (treble.0 - bass.0).hypot(treble.1 - bass.1);
+    if line.slope == 0.0 {
+        let radius = instrument.camber.radius(line.x_mm);
+        let side = |y: f64| 0.5 * arc_length(radius, y.abs());
+        let length_mm = side(treble.1) + side(bass.1);
+        return FretArc { length_mm, radius_mm: radius.mm(), chord_mm };
+    }
+    skewed_arc(&instrument.camber, treble, bass, chord_mm)
+}
+
+fn skewed_arc(camber: &Camber, treble: (f64, f64), bass: (f64, f64), chord_mm: f64) -> FretArc {
+    let height = |share: f64| {
+        let x = bass.0 + share * (treble.0 - bass.0);
+        let y = bass.1 + share * (treble.1 - bass.1);
+        camber.height(x, y)
+    };
+    let step = 1e-5;
+    let slope = |share: f64| (height(share + step) - height(share - step)) / (2.0 * step * chord_mm);
+    let length_mm = chord_mm
+        * integrate(0.0, 1.0, &[0.5], |share| (1.0 + slope(share).powi(2)).sqrt());
+    let points: Vec<(f64, f64)> = (0..=64)
+        .map(|index| {
+            let share = f64::from(index) / 64.0;
+            (chord_mm * (share - 0.5), height(share))
+        })
+        .collect();
+    FretArc { length_mm, radius_mm: best_circle_radius(&points), chord_mm }
+}
+
+/// Radius of the circle through points that are nearly an arc: the one with the least sum of
+/// squared radial distances, by Gauss-Newton from the parabola that fits best.
+fn best_circle_radius(points: &[(f64, f64)]) -> f64 {
+    let Some([bend, tilt, level]) = parabola(points) else { return f64::INFINITY };
+    if bend.abs() < 1e-12 {
+        return f64::INFINITY;
+    }
+    // z = level + tilt t + bend t²: crown curvature -2·bend, centre one radius below the crown.
+    let mut radius = 1.0 / (2.0 * bend).abs();
+    let mut centre = (-tilt / (2.0 * bend), level + bend.signum() * radius);
+    for _ in 0..30 {
+        let mut sums = Normal3::default();
+        for &(t, z) in points {
+            let (dt, dz) = (t - centre.0, z - centre.1);
+            let distance = dt.hypot(dz);
+            sums.add([-dt / distance, -dz / distance, -1.0], distance - radius);
+        }
+        let Some(change) = sums.solve() else { break };
+        centre = (centre.0 - change[0], centre.1 - change[1]);
+        radius -= change[2];
+        if change[2].abs() < 1e-10 * radius {
+            break;
+        }
+    }
+    radius
+}
+
+/// Least-squares parabola `[bend, tilt, level]` through points.
+fn parabola(points: &[(f64, f64)]) -> Option<[f64; 3]> {
+    let mut sums = Normal3::default();
+    for &(t, z) in points {
+        sums.add([t * t, t, 1.0], z);
+    }
+    sums.solve()
+}
+
+/// Normal equations of a least-squares problem in three unknowns.
+#[derive(Default)]
+struct Normal3 {
+    matrix: [[f64; 3]; 3],
+    right: [f64; 3],
+}
+
+impl Normal3 {
+    fn add(&mut self, row: [f64; 3], value: f64) {
+        for i in 0..3 {
+            for j in 0..3 {
+                self.matrix[i][j] += row[i] * row[j];
+            }
+            self.right[i] += row[i] * value;
+        }
+    }
+
+    /// Cramer's rule; nothing when the columns depend on one another.
+    fn solve(&self) -> Option<[f64; 3]> {
+        let whole = determinant(&self.matrix);
+        if whole == 0.0 || !whole.is_finite() {
+            return None;
+        }
+        let with_column = |column: usize| {
+            let mut matrix = self.matrix;
+            for (row, value) in matrix.iter_mut().zip(self.right) {
+                row[column] = value;
+            }
+            determinant(&matrix) / whole
+        };
+        Some([with_column(0), with_column(1), with_column(2)])
+    }
+}
+
+fn determinant(m: &[[f64; 3]; 3]) -> f64 {
+    m[0][0] * (m[1][1] * m[2][2] - m[1][2] * m[2][1])
+        - m[0][1] * (m[1][0] * m[2][2] - m[1][2] * m[2][0])
+        + m[0][2] * (m[1][0] * m[2][1] - m[1][1] * m[2][0])
+}
+
+/// The greatest height of the surface over (positive) or under (negative) the straight chord
+/// from nut to last fret under a lane, mm.
+pub fn lane_hump_mm(camber: &Camber, lane: &Lane, nut: CrossLine, last_fret: CrossLine) -> f64 {
+    let (from, to) = (lane.cross(nut).0, lane.cross(last_fret).0);
+    let over = |x: f64| over_chord(camber, lane, from, to, x);
+    let mut hump = 0.0f64;
+    for (start, end) in pieces(from, to, &camber.breaks()) {
+        for sign in [1.0, -1.0] {
+            let (_, height) = greatest(start, end, 24, |x| sign * over(x));
+            if height > hump.abs() {
+                hump = sign * height;
+            }
+        }
+    }
+    hump
+}
+
+/// Height of the surface over the chord between `from` and `to` under a lane, at `x`, mm.
+pub fn over_chord(camber: &Camber, lane: &Lane, from: f64, to: f64, x: f64) -> f64 {
+    let z = |x: f64| camber.height(x, lane.y_at(x));
+    let share = (x - from) / (to - from);
+    z(x) - (z(from) + share * (z(to) - z(from)))
+}
+
+/// The wood above the finished surface in a flat blank whose face touches the crown, mm³: the
+/// camber's share, and the fall-away's.
+pub fn removed_mm3(camber: &Camber, outline: &Outline) -> (f64, f64) {
+    let mut breaks = camber.breaks();
+    breaks.extend(outline.breaks());
+    let (from, to) = outline.reach();
+    let over_span = |f: &dyn Fn(f64, f64, f64) -> f64| {
+        integrate(from, to, &breaks, |x| outline.span(x).map_or(0.0, |(low, high)| f(x, low, high)))
+    };
+    let arch = over_span(&|x, low, high| {
+        let radius = camber.radius(x);
+        area_above(radius, high) - area_above(radius, low)
+    });
+    let fall = over_span(&|x, low, high| camber.fall(x) * (high - low));
+    (arch, fall)
+}
+
+/// How far the finished surface lies under the crown's height at the further edge, at `x`, mm.
+pub fn edge_drop_mm(camber: &Camber, outline: &Outline, x: f64) -> f64 {
+    drop(camber.radius(x), outline.half_width(x))
+}

@@ -1,0 +1,297 @@
+//! The commission file described: every key, its range and its meaning.
+
+use crate::format::{Key, Kind, Need, Table};
+
+const fn length(least_mm: f64, most_mm: f64) -> Kind {
+    Kind::Length { least_mm, most_mm }
+}
+
+const fn required(name: &'static str, kind: Kind, meaning: &'static str) -> Key {
+    Key { name, kind, need: Need::Required, meaning }
+}
+
+const fn otherwise(
+    name: &'static str,
+    kind: Kind,
+    default: &'static str,
+    meaning: &'static str,
+) -> Key {
+    Key { name, kind, need: Need::Otherwise(default), meaning }
+}
+
+/// The most frets that are laid out.
+pub const MOST_FRETS: i64 = 120;
+/// The most strings that are laid out.
+pub const MOST_STRINGS: usize = 24;
+
+/// The whole commission file.
+pub static COMMISSION_KEYS: Table = Table {
+    meaning: "One instrument's playing surface, from wish to set-up. Bare numbers are millimetres.",
+    keys: &[
+        required("camberwright", Kind::Whole { least: 1, most: 1 }, "version of this format"),
+        required("title", Kind::Text, "what the instrument is called"),
+        required("scale", Kind::Table(&SCALE), "scale length and frets"),
+        required("strings", Kind::Table(&STRINGS), "the strings and their spreads"),
+        required("board", Kind::Table(&BOARD), "the board in plan and as wood"),
+        required("camber", Kind::Table(&CAMBER), "the arch across the board"),
+        otherwise("frets", Kind::Table(&FRETS), "medium wire", "wire and slots"),
+        otherwise("wish", Kind::Table(&WISH), "usual figures", "what the player asked for"),
+        otherwise("climate", Kind::Table(&CLIMATE), "45 % to 25 % at 20 °C", "shop and home air"),
+    ],
+};
+
+static SCALE: Table = Table {
+    meaning: "Either one length, on the centreline with frets square to it, or bass and treble for a fan.",
+    keys: &[
+        otherwise(
+            "length",
+            length(100.0, 2000.0),
+            "two lengths are given",
+            "scale length, on the centreline; frets are square to it",
+        ),
+        otherwise(
+            "bass",
+            length(100.0, 2000.0),
+            "one length is given",
+            "length along the lowest string's lane",
+        ),
+        otherwise(
+            "treble",
+            length(100.0, 2000.0),
+            "one length is given",
+            "length along the highest string's lane",
+        ),
+        otherwise(
+            "square_at",
+            Kind::Any(&[Kind::Number { least: 0.0, most: 120.0 }, Kind::Choice(&["nut", "saddle"])]),
+            "7",
+            "the fret of a fan that stands square to the centreline",
+        ),
+        required("frets", Kind::Whole { least: 1, most: MOST_FRETS }, "how many frets"),
+        otherwise(
+            "tuning",
+            Kind::Any(&[Kind::Text, Kind::List(&Kind::Number { least: 0.0, most: 12_000.0 })]),
+            "12 equal",
+            "`12 equal`, a rising list of cents, a Scala file's name, or such a file's whole text",
+        ),
+        otherwise("a4", Kind::Number { least: 380.0, most: 500.0 }, "440", "pitch of A4 in hertz"),
+    ],
+};
+
+static STRINGS: Table = Table {
+    meaning: "The strings, highest first.",
+    keys: &[
+        required("nut_spread", length(0.0, 200.0), "outer string centres at the nut"),
+        required("saddle_spread", length(0.0, 300.0), "outer string centres at the saddle"),
+        otherwise(
+            "spacing",
+            Kind::Choice(&["equal gaps", "equal centres"]),
+            "equal gaps",
+            "the same air between neighbours, or the same distance from centre to centre",
+        ),
+        required("set", Kind::List(&Kind::Table(&STRING)), "the strings, highest first"),
+    ],
+};
+
+/// One string of a set.
+pub(super) static STRING: Table = Table {
+    meaning: "One string.",
+    keys: &[
+        required("note", Kind::Note, "pitch when open"),
+        required("gauge", length(0.05, 8.0), "diameter"),
+        otherwise(
+            "make",
+            Kind::Choice(&[
+                "plain steel",
+                "nickel wound",
+                "phosphor bronze wound",
+                "80/20 bronze wound",
+                "nylon",
+                "other",
+            ]),
+            "plain steel",
+            "what it is made of",
+        ),
+        otherwise(
+            "unit_weight",
+            Kind::LinearDensity,
+            "from published tables, when the gauge is there",
+            "weight per length, as its maker states it",
+        ),
+    ],
+};
+
+static BOARD: Table = Table {
+    meaning: "The board in plan and as wood. Give both widths, or a margin.",
+    keys: &[
+        otherwise("nut_width", length(5.0, 300.0), "a margin is given", "width at the nut"),
+        otherwise("end_width", length(5.0, 300.0), "a margin is given", "width at the board's end"),
+        otherwise(
+            "margin",
+            length(0.0, 50.0),
+            "widths are given",
+            "from the outer string centres to the edges, all along",
+        ),
+        otherwise(
+            "overhang",
+            length(0.0, 200.0),
+            "0 mm",
+            "past the last fret, on the centreline",
+        ),
+        required("crown_thickness", length(1.0, 60.0), "thickness on the centreline, finished"),
+        otherwise("wood", Kind::Text, "not stated", "the board's wood"),
+        otherwise("blank_thickness", length(1.0, 100.0), "not stated", "the blank as it lies there"),
+        otherwise("least_edge", length(0.0, 60.0), "not stated", "least thickness of the edges"),
+        otherwise(
+            "binding",
+            Kind::Any(&[length(0.1, 20.0), Kind::Table(&BINDING)]),
+            "unbound",
+            "a strip along the edges: its width, or a table",
+        ),
+        otherwise(
+            "inlay",
+            Kind::Any(&[Kind::Flag, Kind::Text]),
+            "none",
+            "whether the face is inlaid before it is cambered, or what with",
+        ),
+        otherwise("slotted", Kind::Flag, "false", "whether slots are cut before cambering"),
+    ],
+};
+
+/// A binding with more than a width.
+pub(super) static BINDING: Table = Table {
+    meaning: "A strip along the edges.",
+    keys: &[
+        required("width", length(0.1, 20.0), "how far it reaches in from the edge"),
+        otherwise(
+            "ledge",
+            length(0.0, 60.0),
+            "0 mm: the strip covers the whole edge",
+            "height of the board's own wood left under the strip",
+        ),
+    ],
+};
+
+static CAMBER: Table = Table {
+    meaning: "The arch across the board, by one of four laws.",
+    keys: &[
+        required(
+            "law",
+            Kind::Choice(&["single", "cone", "stations", "string cone"]),
+            "one radius; a cone from nut to last fret; radii at stations; the cone of the strings",
+        ),
+        otherwise("radius", Kind::Radius, "another law", "the radius of law `single`, or `flat`"),
+        otherwise("nut", Kind::Radius, "another law", "the radius at the nut"),
+        otherwise("last_fret", Kind::Radius, "another law", "a cone's radius at the last fret"),
+        otherwise(
+            "at",
+            Kind::List(&Kind::Table(&STATION)),
+            "another law",
+            "the stations, in order along the board, at least two",
+        ),
+        otherwise(
+            "fall_away",
+            Kind::Table(&FALL_AWAY),
+            "none",
+            "a planned fall toward the board's end, as a straight ramp",
+        ),
+    ],
+};
+
+/// A station of a camber.
+pub(super) static STATION: Table = Table {
+    meaning: "A radius at a fret.",
+    keys: &[
+        required("fret", Kind::Whole { least: 0, most: MOST_FRETS }, "the fret; 0 is the nut"),
+        required("radius", Kind::Radius, "the radius there"),
+    ],
+};
+
+static FALL_AWAY: Table = Table {
+    meaning: "A fall of the centreline toward the board's end.",
+    keys: &[
+        required(
+            "from_fret",
+            Kind::Whole { least: 0, most: MOST_FRETS },
+            "the fret where it begins",
+        ),
+        required("depth", length(0.0, 10.0), "its depth at the board's end"),
+    ],
+};
+
+static FRETS: Table = Table {
+    meaning: "Wire and slots.",
+    keys: &[
+        otherwise("crown_height", length(0.1, 5.0), "1.2 mm", "height of the crown over the wood"),
+        otherwise("crown_width", length(0.3, 8.0), "2.4 mm", "width of the crown"),
+        otherwise("tang_depth", length(0.2, 6.0), "1.6 mm", "how far the tang reaches into the wood"),
+        otherwise("slot_width", length(0.1, 3.0), "0.55 mm", "width of the slot"),
+        otherwise(
+            "slot_floor",
+            Kind::Choice(&["flat", "follows camber"]),
+            "flat",
+            "what the saw leaves: a straight saw leaves a flat floor",
+        ),
+        otherwise("clearance", length(0.0, 3.0), "0 mm", "air left under the tang"),
+        otherwise("tang_width", length(0.1, 3.0), "not stated", "width of the tang without barbs"),
+        otherwise("barb_width", length(0.1, 4.0), "not stated", "width over the barbs"),
+        otherwise("wire_overhang", length(0.0, 20.0), "2 mm", "wire left proud on each side"),
+        otherwise("stick_length", length(50.0, 3000.0), "300 mm", "length of a stick of wire"),
+        otherwise(
+            "bend_ratio",
+            Kind::Number { least: 0.3, most: 1.2 },
+            "0.85",
+            "radius to bend the wire to, over the fret's own",
+        ),
+    ],
+};
+
+static WISH: Table = Table {
+    meaning: "What the player asked for.",
+    keys: &[
+        otherwise("player", Kind::Text, "not stated", "who it is for, and how they play"),
+        otherwise(
+            "action_at_12",
+            Kind::Table(&ACTION),
+            "1.6 mm and 2.0 mm",
+            "string over fret 12, from fret top to string",
+        ),
+        otherwise("relief", length(0.0, 3.0), "0.15 mm", "the neck's bow at its deepest"),
+        otherwise(
+            "pluck_force",
+            Kind::Force { least_n: 0.0, most_n: 50.0 },
+            "0.7 N",
+            "how hard a string is plucked, normal to the board",
+        ),
+        otherwise("pluck_from_saddle", length(1.0, 1000.0), "110 mm", "where it is plucked"),
+        otherwise(
+            "bend",
+            Kind::Number { least: 0.0, most: 1200.0 },
+            "200",
+            "the bend wanted everywhere, in cents",
+        ),
+    ],
+};
+
+static ACTION: Table = Table {
+    meaning: "String height over fret 12.",
+    keys: &[
+        required("treble", length(0.1, 15.0), "under the highest string"),
+        required("bass", length(0.1, 15.0), "under the lowest string"),
+    ],
+};
+
+static CLIMATE: Table = Table {
+    meaning: "The air of the shop and of the player's home.",
+    keys: &[
+        otherwise("temperature", Kind::Temperature, "20 °C", "temperature in both"),
+        otherwise("shop_humidity", Kind::Percent, "45 %", "relative humidity in the shop"),
+        otherwise("home_humidity", Kind::Percent, "25 %", "relative humidity where it will live"),
+        otherwise(
+            "sawn",
+            Kind::Choice(&["quarter", "flat"]),
+            "quarter",
+            "whether growth rings stand upright or lie flat",
+        ),
+    ],
+};

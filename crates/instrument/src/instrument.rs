@@ -1,0 +1,123 @@
+//! The instrument: one commission, checked and laid out, valid by construction.
+
+use quantity::{Length, LinearDensity, Make, Note};
+
+use crate::camber::Camber;
+use crate::frets::FretSpec;
+use crate::lanes::{Lane, Spacing, lanes_apex};
+use crate::outline::Outline;
+use crate::scale::{CrossLine, Ends, ScaleLength};
+use crate::tuning::Tuning;
+use crate::wish::{Climate, Wish};
+
+/// One string of the set.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StringSpec {
+    /// Its pitch when open.
+    pub note: Note,
+    /// Its diameter.
+    pub gauge: Length,
+    /// What it is made of.
+    pub make: Make,
+    /// Its weight per length, when the maker gave it.
+    pub unit_weight: Option<LinearDensity>,
+}
+
+/// A strip glued along the board's edges.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Binding {
+    /// How far it reaches in from the edge, mm: slots stop short by so much.
+    pub width_mm: f64,
+    /// Height of the board's own wood left under the strip, mm; 0 when it covers the whole edge.
+    pub ledge_mm: f64,
+}
+
+/// The board as wood.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wood {
+    /// Its name, as the maker wrote it; empty when not given.
+    pub name: String,
+    /// Thickness on the centreline when finished, mm.
+    pub crown_thickness_mm: f64,
+    /// Thickness of the blank as it lies there, when known, mm.
+    pub blank_thickness_mm: Option<f64>,
+    /// The least thickness that an edge may have, when given, mm.
+    pub least_edge_mm: Option<f64>,
+    /// The binding, if any.
+    pub binding: Option<Binding>,
+    /// True when the face is inlaid before it is cambered.
+    pub inlaid: bool,
+    /// True when the slots are cut before the board is cambered.
+    pub slotted: bool,
+}
+
+/// One instrument's playing surface: everything below takes it by reference.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Instrument {
+    /// The commission's title.
+    pub title: String,
+    /// Scale length or lengths.
+    pub scale: ScaleLength,
+    /// Where the frets lie on a string.
+    pub tuning: Tuning,
+    /// Pitch of A4, Hz.
+    pub a4_hz: f64,
+    /// The strings, highest first.
+    pub strings: Vec<StringSpec>,
+    /// How they share the spread.
+    pub spacing: Spacing,
+    /// The nut's and saddle's lines.
+    pub ends: Ends,
+    /// The lanes, highest string first.
+    pub lanes: Vec<Lane>,
+    /// The nut (0) and the frets, as lines across the board.
+    pub frets: Vec<CrossLine>,
+    /// The board in plan.
+    pub outline: Outline,
+    /// The board as wood.
+    pub wood: Wood,
+    /// The finished surface.
+    pub camber: Camber,
+    /// Wire and slots.
+    pub fret_spec: FretSpec,
+    /// What the player asked for.
+    pub wish: Wish,
+    /// The air it is made in and goes to.
+    pub climate: Climate,
+}
+
+impl Instrument {
+    /// The last fret's number.
+    pub fn last_fret(&self) -> usize {
+        self.frets.len().saturating_sub(1)
+    }
+
+    /// Place of a fret on the centreline, mm; the nut is fret 0, and frets past the last are
+    /// the last.
+    pub fn fret_x_mm(&self, fret: usize) -> f64 {
+        self.frets.get(fret).or(self.frets.last()).map_or(0.0, |line| line.x_mm)
+    }
+
+    /// Place of the board's end on the centreline, mm.
+    pub fn end_x_mm(&self) -> f64 {
+        self.outline.end.x_mm
+    }
+
+    /// Where the outer lanes meet, mm along the centreline; nothing when they are parallel.
+    pub fn lanes_apex_x_mm(&self) -> Option<f64> {
+        let (treble, bass) = self.lanes.first().zip(self.lanes.last())?;
+        lanes_apex(treble, bass)
+    }
+
+    /// True when frets are not square to the centreline.
+    pub fn is_fanned(&self) -> bool {
+        matches!(self.scale, ScaleLength::Fanned { .. })
+    }
+
+    /// Places along the board where the finished surface or its span across has a kink.
+    pub fn breaks(&self) -> Vec<f64> {
+        let mut breaks = self.camber.breaks();
+        breaks.extend(self.outline.breaks());
+        breaks
+    }
+}

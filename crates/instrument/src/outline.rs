@@ -1,0 +1,123 @@
+//! The board's plan: two straight edges, the nut's line and the board's end.
+
+use crate::scale::CrossLine;
+
+/// A straight edge: its distance from the centreline is `at_nut_mm + rise · x`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Edge {
+    /// Distance from the centreline at x = 0, mm.
+    pub at_nut_mm: f64,
+    /// How much wider for each millimetre along the board.
+    pub rise: f64,
+}
+
+impl Edge {
+    /// Distance from the centreline at `x`, mm.
+    pub fn at(self, x: f64) -> f64 {
+        self.at_nut_mm + self.rise * x
+    }
+}
+
+/// The outline of the board in plan.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Outline {
+    /// The edge on the treble side (positive y).
+    pub treble: Edge,
+    /// The edge on the bass side (negative y).
+    pub bass: Edge,
+    /// The nut end.
+    pub nut: CrossLine,
+    /// The board's end past the last fret, parallel to that fret.
+    pub end: CrossLine,
+}
+
+impl Outline {
+    /// The width square to the centreline at `x`, mm.
+    pub fn width(&self, x: f64) -> f64 {
+        self.treble.at(x) + self.bass.at(x)
+    }
+
+    /// Half the width at `x`: how far the board reaches from its centreline, mm. Where the two
+    /// edges differ (a margin outside fanned lanes) it is the further one.
+    pub fn half_width(&self, x: f64) -> f64 {
+        self.treble.at(x).max(self.bass.at(x))
+    }
+
+    /// Where a line across the board meets the treble edge and the bass edge: two points `(x, y)`.
+    pub fn edges_of(&self, line: CrossLine) -> [(f64, f64); 2] {
+        [
+            line.meet(self.treble.at_nut_mm, self.treble.rise),
+            line.meet(-self.bass.at_nut_mm, -self.bass.rise),
+        ]
+    }
+
+    /// The corners: nut treble, end treble, end bass, nut bass.
+    pub fn corners(&self) -> [(f64, f64); 4] {
+        let [nut_treble, nut_bass] = self.edges_of(self.nut);
+        let [end_treble, end_bass] = self.edges_of(self.end);
+        [nut_treble, end_treble, end_bass, nut_bass]
+    }
+
+    /// The least and the greatest x of the board, mm.
+    pub fn reach(&self) -> (f64, f64) {
+        let xs = self.corners().map(|corner| corner.0);
+        let centre = [self.nut.x_mm, self.end.x_mm];
+        let all = || xs.iter().chain(&centre).copied();
+        (all().fold(f64::INFINITY, f64::min), all().fold(f64::NEG_INFINITY, f64::max))
+    }
+
+    /// The wood's span across at `x`: least and greatest y, cut by skewed ends; nothing where
+    /// there is no board.
+    pub fn span(&self, x: f64) -> Option<(f64, f64)> {
+        let (mut low, mut high) = (-self.bass.at(x), self.treble.at(x));
+        for (line, side) in [(self.nut, 1.0), (self.end, -1.0)] {
+            // Wood lies where side · (x - line.x_at(y)) >= 0.
+            let ahead = side * (x - line.x_mm);
+            let slope = side * line.slope;
+            if slope == 0.0 {
+                if ahead < 0.0 {
+                    return None;
+                }
+            } else if slope > 0.0 {
+                high = high.min(ahead / slope);
+            } else {
+                low = low.max(ahead / slope);
+            }
+        }
+        (low < high).then_some((low, high))
+    }
+
+    /// Where the span changes its law: x of the corners, and of the ends on the centreline.
+    pub fn breaks(&self) -> [f64; 6] {
+        let c = self.corners();
+        [c[0].0, c[1].0, c[2].0, c[3].0, self.nut.x_mm, self.end.x_mm]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::integrate::integrate;
+
+    #[test]
+    fn spans_add_up_to_the_area_of_the_four_corners() {
+        let outline = Outline {
+            treble: Edge { at_nut_mm: 21.0, rise: 0.02 },
+            bass: Edge { at_nut_mm: 24.0, rise: 0.01 },
+            nut: CrossLine { x_mm: 0.0, slope: 0.12 },
+            end: CrossLine { x_mm: 500.0, slope: -0.2 },
+        };
+        let corners = outline.corners();
+        let shoelace: f64 = (0..4)
+            .map(|i| {
+                let (a, b) = (corners[i], corners[(i + 1) % 4]);
+                0.5 * (a.0 * b.1 - b.0 * a.1)
+            })
+            .sum();
+        let (from, to) = outline.reach();
+        let area = integrate(from, to, &outline.breaks(), |x| {
+            outline.span(x).map_or(0.0, |(low, high)| high - low)
+        });
+        assert!((area / shoelace.abs() - 1.0).abs() < 1e-12);
+    }
+}
