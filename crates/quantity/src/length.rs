@@ -130,6 +130,7 @@ const READING: Reading = Reading {
 
 /// Reads a length as a maker types it; a number without a unit is in millimetres.
 ///
+/// A fraction needs its unit: `11 1/2` alone is refused rather than taken for millimetres.
 /// Decimals take a point or a comma, inches also a fraction, and feet may stand before
 /// inches. Lengths below zero are read: whether one makes sense is for the caller to say.
 ///
@@ -138,7 +139,8 @@ const READING: Reading = Reading {
 ///
 /// # Errors
 /// Refuses what is empty, not a finite number, in two units or an unknown one, divided
-/// by zero, or ambiguous for its comma, and says which.
+/// by zero, or ambiguous for its comma (`1,000.5`, but also `25,400`, which could be a
+/// thousand times as much), and says which.
 ///
 /// ```
 /// use quantity::parse_length;

@@ -36,4 +36,4 @@ pub use pitch::{Note, cents_between, parse_note, ratio_of_cents};
 pub use spelling::nearest;
 pub use string_table::{Make, StringWeight, WeightBasis, string_weights, unit_weight};
 pub use wire::{Wire, wire, wires};
-pub use wood::{HealthNote, LawNote, Wood, nearest_wood_name, wood, woods};
+pub use wood::{HealthNote, LawNote, Wood, nearest_wood_name, width_change, wood, woods};

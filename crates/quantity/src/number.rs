@@ -78,6 +78,10 @@ impl Reading {
         let (sign, unsigned) = split_sign(&plain);
         let (number, rest) = leading_number(unsigned)?;
         let (unit, more) = leading_unit(rest);
+        // A fraction without a unit is meant in inches, yet a bare number is millimetres.
+        if rest.is_empty() && unsigned.contains('/') {
+            return Err(Problem::MissingUnit);
+        }
         let raw = if more.is_empty() {
             self.scale(unit)?.raw(number)
         } else {

@@ -4,6 +4,7 @@ use std::sync::LazyLock;
 
 use crate::csv::{Table, TableFault};
 use crate::figure::{Figure, Mark};
+use crate::length::Length;
 use crate::spelling;
 
 /// What is reported of a wood's dust and splinters.
@@ -111,6 +112,30 @@ pub fn nearest_wood_name(name: &str) -> Option<&'static str> {
         .iter()
         .find(|(name, _)| name == found)
         .map(|(_, wood)| wood.name)
+}
+
+/// How much wider (or, below zero, narrower) a board becomes when its moisture changes.
+///
+/// `movement_per_percent` is C_T across a flat-sawn board, C_R across a quarter-sawn one.
+///
+/// Units: moisture in percent of dry mass.
+/// Accuracy: of the coefficient, which varies from tree to tree.
+/// Valid range: moisture between 6 and 14 % before and after.
+///
+/// References: Wood Handbook, FPL-GTR-190 (2010), eq. 13-2.
+///
+/// ```
+/// use quantity::{Length, width_change, wood};
+/// let cherry = wood("black cherry").unwrap().movement_tangential.unwrap();
+/// let change = width_change(Length::from_mm(60.0), cherry.value, -2.0);
+/// assert!((change.mm() + 0.298).abs() < 0.001);
+/// ```
+pub fn width_change(
+    width: Length,
+    movement_per_percent: f64,
+    moisture_change_percent: f64,
+) -> Length {
+    Length::from_mm(width.mm() * movement_per_percent * moisture_change_percent)
 }
 
 fn names_of(wood: &'static Wood) -> impl Iterator<Item = &'static str> {
