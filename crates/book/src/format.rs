@@ -18,6 +18,7 @@ const STEPS: [&str; FORMAT_VERSION as usize] = [FORMAT_1];
 
 /// Revisions and entries are guarded by triggers, so that no program, ours included, can lose one.
 /// The paired foreign keys keep a revision, its parent and the pointer within one entry.
+/// The long text stands last in its row, so that a history is read without passing through it.
 const FORMAT_1: &str = "
 CREATE TABLE entry (
     id          INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -34,9 +35,9 @@ CREATE TABLE revision (
     entry  INTEGER NOT NULL REFERENCES entry (id),
     parent INTEGER CHECK (parent < id),
     title  TEXT NOT NULL,
-    text   TEXT NOT NULL,
     what   TEXT NOT NULL,
     at     INTEGER NOT NULL,
+    text   TEXT NOT NULL,
     UNIQUE (entry, id),
     FOREIGN KEY (entry, parent) REFERENCES revision (entry, id)
 ) STRICT;

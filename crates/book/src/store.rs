@@ -166,3 +166,6 @@ fn switch_to_log(connection: &Connection) -> Result<(), Fault> {
         tries_left -= 1;
     }
 }
+
+#[cfg(test)]
+mod tests;
