@@ -1,1 +1,52 @@
 //! The store of everything: commissions, kits, stages done, and the history of every change.
+//!
+//! A [`Book`] is one SQLite file on the maker's own computer.
+//! It keeps each commission and each kit as a text with a title, and every change of it as a new
+//! revision; undo and redo only move a pointer, so that nothing typed is ever lost.
+//! Beside the entries it keeps the stages done at the bench and a few settings.
+//!
+//! The book keeps texts and does not read them: what a commission means is for the rooms that
+//! compute, and times come in as arguments, in seconds since 1970-01-01 00:00 UTC.
+//! The format is described in `docs/formats/book.md`.
+//!
+//! ```
+//! use book::{Book, Change, Kind};
+//!
+//! let book = Book::open_in_memory()?;
+//! let heron = book.create(Kind::Commission, "Heron", "length = 635", "first wish", 1_000)?;
+//! let first = book.entry(heron)?.revision;
+//! let change = Change {
+//!     id: heron,
+//!     based_on: first,
+//!     title: "Heron",
+//!     text: "length = 640",
+//!     what: "scale length",
+//!     at: 1_060,
+//! };
+//! book.change(&change)?;
+//! // The same change once more is based on a moment that has passed: refused, nothing written.
+//! assert!(book.change(&change).is_err());
+//! book.undo(heron, 1_120)?;
+//! assert_eq!(book.entry(heron)?.text, "length = 635");
+//! # Ok::<(), book::BookError>(())
+//! ```
+
+mod door;
+mod entries;
+mod error;
+mod format;
+mod history;
+mod limits;
+mod records;
+mod settings;
+mod stages;
+mod store;
+
+pub use error::BookError;
+pub use format::{APPLICATION_ID, FORMAT_VERSION};
+pub use limits::{MAX_NOTE_CHARS, MAX_TEXT_BYTES, MAX_TITLE_CHARS};
+pub use records::{
+    Change, Entry, EntryId, EntrySummary, Kind, RevisionId, RevisionSummary, SetAsideLog,
+    StageRecord,
+};
+pub use store::Book;

@@ -1,0 +1,65 @@
+//! How long a text and how large a figure may be, checked once before anything is written.
+
+use std::time::Duration;
+
+use crate::error::BookError;
+
+/// The most bytes one text may have: 1 MiB, some five hundred times an ordinary commission.
+pub const MAX_TEXT_BYTES: usize = 1 << 20;
+
+/// The most characters of a title, of the few words on a change, and of the other short texts.
+pub const MAX_TITLE_CHARS: usize = 200;
+
+/// The most characters of the note on a stage.
+pub const MAX_NOTE_CHARS: usize = 10_000;
+
+/// How long to wait for another program that is writing to the same book.
+pub(crate) const BUSY_WAIT: Duration = Duration::from_secs(5);
+
+pub(crate) fn check_text(thing: &'static str, text: &str) -> Result<(), BookError> {
+    if text.len() <= MAX_TEXT_BYTES {
+        return Ok(());
+    }
+    Err(BookError::TextTooLong {
+        thing,
+        bytes: text.len(),
+        limit: MAX_TEXT_BYTES,
+    })
+}
+
+pub(crate) fn check_short(thing: &'static str, text: &str) -> Result<(), BookError> {
+    check_chars(thing, text, MAX_TITLE_CHARS)
+}
+
+pub(crate) fn check_note(thing: &'static str, text: &str) -> Result<(), BookError> {
+    check_chars(thing, text, MAX_NOTE_CHARS)
+}
+
+fn check_chars(thing: &'static str, text: &str, limit: usize) -> Result<(), BookError> {
+    let chars = text.chars().count();
+    if chars <= limit {
+        Ok(())
+    } else {
+        Err(BookError::TooLong {
+            thing,
+            chars,
+            limit,
+        })
+    }
+}
+
+/// SQLite would turn a NaN into "nothing" without a word, so figures are checked here.
+pub(crate) fn check_figure(
+    thing: &'static str,
+    value: f64,
+    unit: &'static str,
+) -> Result<(), BookError> {
+    if value.is_finite() && value >= 0.0 {
+        return Ok(());
+    }
+    Err(BookError::BadFigure {
+        thing,
+        value: value.to_string(),
+        unit,
+    })
+}

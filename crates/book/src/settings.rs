@@ -1,0 +1,41 @@
+//! Settings of the shop that belong to no entry, such as the unit lengths are shown in.
+
+use rusqlite::{OptionalExtension, params};
+
+use crate::error::BookError;
+use crate::limits::{check_short, check_text};
+use crate::store::Book;
+
+impl Book {
+    /// The value of a setting; `None` when it was never set.
+    ///
+    /// # Errors
+    /// Only those of the file itself.
+    pub fn setting(&self, key: &str) -> Result<Option<String>, BookError> {
+        self.read(|connection| {
+            let mut statement =
+                connection.prepare_cached("SELECT value FROM setting WHERE key = ?1")?;
+            Ok(statement.query_row([key], |row| row.get(0)).optional()?)
+        })
+    }
+
+    /// Sets a setting; its value before is not kept.
+    ///
+    /// # Errors
+    /// [`BookError::TooLong`] for the key, [`BookError::TextTooLong`] for the value, or those of
+    /// the file itself.
+    pub fn set_setting(&self, key: &str, value: &str, at: i64) -> Result<(), BookError> {
+        check_short("name of the setting", key)?;
+        check_text("value of the setting", value)?;
+        self.write(|transaction| {
+            transaction
+                .prepare_cached(
+                    "INSERT INTO setting (key, value, changed_at) VALUES (?1, ?2, ?3)
+                     ON CONFLICT (key) DO UPDATE
+                     SET value = excluded.value, changed_at = excluded.changed_at",
+                )?
+                .execute(params![key, value, at])?;
+            Ok(())
+        })
+    }
+}
