@@ -1,1 +1,10 @@
 //! Strings and the sheet: every figure of a commission gathered into one value.
+
+pub mod movement;
+pub mod sheet;
+pub mod strings;
+pub mod warnings;
+pub mod wire;
+
+pub use sheet::{CamberFigures, FretFigures, Sheet, sheet};
+pub use warnings::Warning;

@@ -1,1 +1,3 @@
 //! What measured values prove about the wood.
+
+pub mod sagitta;

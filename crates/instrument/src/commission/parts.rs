@@ -70,7 +70,7 @@ fn string(entry: &Entry<'_>) -> Option<StringSpec> {
     let desk = entry.table(&STRING)?;
     let (note, gauge) = (desk.entry("note").and_then(|note| note.note()), desk.length("gauge"));
     let make = match desk.has("make") {
-        true => Make::parse(desk.choice("make")?.value)?,
+        true => Make::parse(desk.choice("make")?.value).ok()?,
         false => Make::PlainSteel,
     };
     let unit_weight = match desk.entry("unit_weight") {
