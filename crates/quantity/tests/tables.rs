@@ -256,8 +256,10 @@ fn grades_are_found_as_typed() {
     for typed in ["", "P", "81", "P80P", "-80"] {
         assert!(grade(typed).is_none(), "{typed}");
     }
-    assert_eq!(nearest_grade_name("P200"), Some("P220"));
-    assert_eq!(nearest_grade_name("2400"), Some("P240"));
+    assert_eq!(nearest_grade_name("P210"), Some("P220"));
+    assert_eq!(nearest_grade_name("2400"), Some("P2500"));
+    assert_eq!(nearest_grade_name("cami 90"), Some("CAMI 80"));
+    assert_eq!(nearest_grade_name("grit 80"), None);
 }
 
 #[test]
