@@ -341,7 +341,10 @@ fn interpolation_foretells_published_weights_it_has_not_seen() {
 #[test]
 fn a_gauge_between_two_published_ones_follows_the_power_law_between_them() {
     // Closed form: at the geometric mean of two gauges, the geometric mean of the weights.
-    for pair in string_weights().windows(2).filter(|pair| pair[0].make == pair[1].make) {
+    for pair in string_weights()
+        .windows(2)
+        .filter(|pair| pair[0].make == pair[1].make)
+    {
         if pair[0].make == Make::PlainSteel {
             continue;
         }
