@@ -43,16 +43,38 @@ pub fn grade(name: &str) -> Option<&'static Grade> {
     grades().iter().find(is_it)
 }
 
-/// The grade whose name is spelled most like `name`, for a "did you mean".
+/// The grade nearest in number, or else in spelling, for a "did you mean".
+///
+/// ```
+/// assert_eq!(quantity::nearest_grade_name("P85"), Some("P80"));
+/// ```
 pub fn nearest_grade_name(name: &str) -> Option<&'static str> {
     let wanted = plain_name(name);
-    let is_number = wanted.starts_with(|c: char| c.is_ascii_digit());
-    let wanted = if is_number {
-        format!("P{wanted}")
-    } else {
-        wanted
+    let (series, number) = series_and_number(&wanted);
+    let Some(number) = number else {
+        return spelling::nearest(&wanted, grades().iter().map(|known| known.name));
     };
-    spelling::nearest(&wanted, grades().iter().map(|known| known.name))
+    let wanted_series = if series.is_empty() { "P" } else { series };
+    let mut best: Option<(u32, &'static str)> = None;
+    for known in grades() {
+        let known_name = plain_name(known.name);
+        let (known_series, known_number) = series_and_number(&known_name);
+        let difference = known_number.unwrap_or(0).abs_diff(number);
+        let is_nearer = best.is_none_or(|(least, _)| difference < least);
+        if known_series == wanted_series && is_nearer {
+            best = Some((difference, known.name));
+        }
+    }
+    best.map(|(_, name)| name)
+}
+
+/// A plain name as its letters and its number, if it has one that a grade can have.
+fn series_and_number(plain: &str) -> (&str, Option<u32>) {
+    let digits_at = plain
+        .find(|c: char| c.is_ascii_digit())
+        .unwrap_or(plain.len());
+    let (series, digits) = plain.split_at(digits_at);
+    (series, digits.parse().ok())
 }
 
 fn plain_name(name: &str) -> String {

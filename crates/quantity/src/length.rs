@@ -181,7 +181,8 @@ pub fn show_length(length: Length, unit: LengthUnit, decimals: usize) -> String 
 ///
 /// Millimetres come back bit for bit, inches within 1e-12 of the value. An inch fraction
 /// is written only where it is the whole value; otherwise decimals are. Lengths beyond
-/// the range of [`parse_length`] are written but not read back.
+/// the range of [`parse_length`] are written but not read back, and below 1e-300 mm
+/// inches run out of digits.
 ///
 /// ```
 /// use quantity::{Length, LengthUnit, parse_length, write_length};

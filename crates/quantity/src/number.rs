@@ -335,6 +335,13 @@ fn whole_number(digits: &str) -> Result<f64, Problem> {
 /// A number with an optional decimal point or comma and an optional exponent.
 fn decimal(run: &str) -> Result<f64, Problem> {
     let mantissa = run.split(['e', 'E']).next().unwrap_or(run);
+    // The sign is already taken off; a second one, or a space, is no part of a number.
+    if !mantissa
+        .bytes()
+        .all(|b| b.is_ascii_digit() || matches!(b, b'.' | b','))
+    {
+        return Err(Problem::NotANumber);
+    }
     let separators = mantissa.matches(['.', ',']).count();
     let has_comma = mantissa.contains(',');
     if (separators > 1 && has_comma) || comma_may_part_thousands(mantissa) {

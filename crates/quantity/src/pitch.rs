@@ -82,20 +82,27 @@ fn read_note(text: &str) -> Result<Note, Problem> {
         return Err(Problem::NotANote);
     }
     let rest = rest.as_str().trim_start();
-    let sharps = rest.chars().take_while(|c| matches!(c, '#' | '♯')).count();
-    let flats = rest.chars().take_while(|c| matches!(c, 'b' | '♭')).count();
-    let alteration = match (sharps, flats) {
-        (0..=2, 0) => sharps as i8,
-        (0, 1..=2) => -(flats as i8),
-        _ => return Err(Problem::NotANote),
-    };
-    let octave_text = rest.trim_start_matches(['#', '♯', 'b', '♭']).trim_start();
-    let octave = read_octave(octave_text).ok_or(Problem::NotANote)?;
+    let octave_text = rest.trim_start_matches(['#', '♯', 'b', '♭']);
+    let signs = &rest[..rest.len() - octave_text.len()];
+    let alteration = read_alteration(signs).ok_or(Problem::NotANote)?;
+    let octave = read_octave(octave_text.trim_start()).ok_or(Problem::NotANote)?;
     Ok(Note {
         letter,
         alteration,
         octave,
     })
+}
+
+/// Semitones of up to two sharps or two flats, never both.
+fn read_alteration(signs: &str) -> Option<i8> {
+    match signs {
+        "" => Some(0),
+        "#" | "♯" => Some(1),
+        "##" | "♯♯" => Some(2),
+        "b" | "♭" => Some(-1),
+        "bb" | "♭♭" => Some(-2),
+        _ => None,
+    }
 }
 
 /// An octave as its plain number, without a plus sign or leading zeros.

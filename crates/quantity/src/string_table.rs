@@ -149,6 +149,9 @@ pub fn string_weights() -> &'static [StringWeight] {
 /// Plain steel between or beyond the published gauges is computed, about 0.6 % above the
 /// published trend. Other makes are interpolated between two published neighbours.
 ///
+/// Accuracy: as published, to its last digit; an interpolated weight is within 2 %, tested
+/// by foretelling each published weight from its two neighbours.
+///
 /// Valid range: plain steel to 5 mm; other makes only within their published gauges.
 /// Outside, and for [`Make::Other`], nothing is returned: a guess would pass for a fact.
 ///

@@ -68,9 +68,6 @@ fn read_as_everything(text: &str) -> bool {
         assert_eq!(parse_note(&note.to_string()).as_ref(), Ok(note));
     });
     let make = Make::parse(text);
-    let named = wood(text).is_some() || grade(text).is_some() || wire(text).is_some();
-    nearest_wood_name(text);
-    nearest_grade_name(text);
     length.is_ok()
         || force.is_ok()
         || density.is_ok()
@@ -78,7 +75,22 @@ fn read_as_everything(text: &str) -> bool {
         || celsius.is_ok()
         || note.is_ok()
         || make.is_ok()
-        || named
+}
+
+/// Looks the text up in every table; apart from the rest because it takes longer.
+fn look_up_everywhere(text: &str) {
+    let woods_found = [nearest_wood_name(text), wood(text).map(|wood| wood.name)];
+    for found in woods_found.into_iter().flatten() {
+        assert!(wood(found).is_some(), "{text:?} found {found:?}");
+    }
+    let grades_found = [
+        nearest_grade_name(text),
+        grade(text).map(|grade| grade.name),
+    ];
+    for found in grades_found.into_iter().flatten() {
+        assert!(grade(found).is_some(), "{text:?} found {found:?}");
+    }
+    wire(text);
 }
 
 #[test]
@@ -97,9 +109,20 @@ fn no_text_panics() {
 }
 
 #[test]
+fn no_name_looked_up_panics() {
+    let mut chance = Chance::from_seed(41);
+    for _ in 0..1_000 {
+        look_up_everywhere(&pieced_text(&mut chance));
+        look_up_everywhere(&byte_soup(&mut chance));
+        look_up_everywhere(&any_chars(&mut chance));
+    }
+}
+
+#[test]
 fn very_long_texts_are_refused_quickly() {
     let long = "9½ in ".repeat(100_000);
     assert!(!read_as_everything(&long));
+    look_up_everywhere(&long);
 }
 
 #[test]

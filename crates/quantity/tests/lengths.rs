@@ -123,7 +123,8 @@ fn what_cannot_be_a_length_is_refused_with_its_reason() {
         assert_eq!(refuse(text), Problem::ZeroDenominator, "{text}");
     }
     for text in [
-        "mm", ".", ",", "1.2.3", "--1", "1 2 mm", "1-2 in", "1/2/3 in", "1.5½ in", "½½ in",
+        "mm", ".", ",", "1.2.3", "--1", "+-1", "1 000 mm", "1 2 mm", "1-2 in", "1/2/3 in",
+        "1.5½ in", "½½ in",
     ] {
         assert_eq!(refuse(text), Problem::NotANumber, "{text}");
     }
@@ -265,7 +266,7 @@ fn lengths_of_every_size_survive_writing_and_reading() {
             check_round_trip(Length::from_mm(mm));
         }
     }
-    for mm in [0.0, 1e6, -1e6, f64::MIN_POSITIVE, 5e-324, 0.1 + 0.2] {
+    for mm in [0.0, 1e6, -1e6, 1e-300, 0.1 + 0.2] {
         check_round_trip(Length::from_mm(mm));
     }
 }
