@@ -1,0 +1,225 @@
+//! The command line: what is asked, and how it is answered.
+
+mod print;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use bench::effort::WearRate;
+use bench::{BenchPlan, Kit, bench_plan, read_kit};
+use clap::{Parser, Subcommand, ValueEnum};
+use instrument::format::Faults;
+use instrument::{Instrument, read_commission};
+
+use crate::record::{faults_record, plan_record, sheet_record};
+use crate::{demo, schema, source};
+
+/// From a player's wish and a piece of wood to a playing surface.
+///
+/// With no command the book opens in the browser.
+#[derive(Parser)]
+#[command(version)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Every figure of a commission: scale, lanes, camber, slots, wire, strings, warnings
+    Sheet {
+        /// The commission's file, or - for standard input
+        commission: String,
+        /// The kit's file: the sheet then names the gauge for every fret
+        #[arg(long)]
+        kit: Option<String>,
+        /// Print a record for other programs
+        #[arg(long)]
+        json: bool,
+    },
+    /// The bench plan of a commission with the tools of a kit
+    Plan {
+        /// The commission's file, or - for standard input
+        commission: String,
+        /// The kit's file; without one the demo kit is used, and that is said
+        #[arg(long)]
+        kit: Option<String>,
+        /// Print a record for other programs
+        #[arg(long)]
+        json: bool,
+    },
+    /// The JSON Schema of a file format
+    Schema {
+        /// Which format
+        format: Format,
+    },
+    /// Write the demo commissions and kit into a folder; files that are there stay as they are
+    Demo {
+        /// The folder
+        folder: PathBuf,
+    },
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Format {
+    Commission,
+    Kit,
+}
+
+/// How a command ended when it did not do what was asked.
+enum Refusal {
+    /// The work is impossible as asked, with the reason; exit 1.
+    Impossible(String),
+    /// A text is wrong: its name and its faults; exit 2.
+    Bad { name: String, faults: Faults, as_json: AsJson },
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum AsJson {
+    Yes,
+    No,
+}
+
+impl From<bool> for AsJson {
+    fn from(flag: bool) -> Self {
+        if flag { AsJson::Yes } else { AsJson::No }
+    }
+}
+
+/// Runs the program; exit 0 done, 1 impossible as asked, 2 bad input.
+pub fn run() -> ExitCode {
+    let arguments = Arguments::parse();
+    let outcome = match arguments.command {
+        Some(Command::Sheet { commission, kit, json }) => {
+            print_sheet(&commission, kit.as_deref(), json.into())
+        }
+        Some(Command::Plan { commission, kit, json }) => {
+            print_plan(&commission, kit.as_deref(), json.into())
+        }
+        Some(Command::Schema { format }) => print_schema(format),
+        Some(Command::Demo { folder }) => write_demo(&folder),
+        None => Err(Refusal::Impossible("pages".into())),
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(refusal) => refuse(&refusal),
+    }
+}
+
+fn refuse(refusal: &Refusal) -> ExitCode {
+    match refusal {
+        Refusal::Impossible(why) => {
+            eprintln!("camberwright: {why}");
+            ExitCode::from(1)
+        }
+        Refusal::Bad { name, faults, as_json } => {
+            if *as_json == AsJson::Yes {
+                print::out(&format!("{:#}\n", faults_record(name, faults)));
+            }
+            let count = faults.0.len();
+            let word = if count == 1 { "fault" } else { "faults" };
+            eprintln!("camberwright: {name}: {count} {word}");
+            for fault in &faults.0 {
+                eprintln!("  {fault}");
+            }
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn load_commission(name: &str, as_json: AsJson) -> Result<Instrument, Refusal> {
+    let bad = |faults| Refusal::Bad { name: name.to_owned(), faults, as_json };
+    let source = source::read(name).map_err(bad)?;
+    let files = source::tuning_files(source.folder.clone());
+    read_commission(&source.text, &files)
+        .map_err(|faults| Refusal::Bad { name: source.name.clone(), faults, as_json })
+}
+
+fn load_kit(name: &str, as_json: AsJson) -> Result<Kit, Refusal> {
+    let bad = |faults| Refusal::Bad { name: name.to_owned(), faults, as_json };
+    let source = source::read(name).map_err(bad)?;
+    read_kit(&source.text)
+        .map_err(|faults| Refusal::Bad { name: source.name.clone(), faults, as_json })
+}
+
+fn print_sheet(commission: &str, kit: Option<&str>, as_json: AsJson) -> Result<(), Refusal> {
+    let instrument = load_commission(commission, as_json)?;
+    let kit = kit.map(|kit| load_kit(kit, as_json)).transpose()?;
+    let sheet = play::sheet(&instrument, kit.as_ref());
+    match as_json {
+        AsJson::Yes => print::out(&format!("{:#}\n", sheet_record(&instrument, &sheet))),
+        AsJson::No => print::out(&print::sheet(&instrument, &sheet)),
+    }
+    Ok(())
+}
+
+fn print_plan(commission: &str, kit: Option<&str>, as_json: AsJson) -> Result<(), Refusal> {
+    let instrument = load_commission(commission, as_json)?;
+    let (kit, is_demo) = match kit {
+        Some(name) => (load_kit(name, as_json)?, false),
+        None => (demo_kit()?, true),
+    };
+    let wear = WearRate::from_logs(&[], kit.hand);
+    let plan = bench_plan(&instrument, &kit, wear);
+    if is_demo {
+        eprintln!("camberwright: no --kit given: planned with the demo kit \"{}\"", kit.title);
+    }
+    match as_json {
+        AsJson::Yes => print::out(&format!("{:#}\n", plan_record(&instrument, &plan))),
+        AsJson::No => print::out(&print::plan(&instrument, &plan)),
+    }
+    finished(&plan)
+}
+
+fn demo_kit() -> Result<Kit, Refusal> {
+    read_kit(demo::KIT.text).map_err(|faults| Refusal::Bad {
+        name: demo::KIT.file.into(),
+        faults,
+        as_json: AsJson::No,
+    })
+}
+
+fn finished(plan: &BenchPlan) -> Result<(), Refusal> {
+    if plan.reaches_finish {
+        return Ok(());
+    }
+    let missing: Vec<&str> = plan
+        .cautions
+        .iter()
+        .filter(|caution| matches!(caution.code, "no_beam" | "no_abrasive"))
+        .map(|caution| caution.message.as_str())
+        .collect();
+    Err(Refusal::Impossible(format!(
+        "this kit cannot finish the board: {}",
+        missing.join("; ")
+    )))
+}
+
+fn print_schema(format: Format) -> Result<(), Refusal> {
+    let value = match format {
+        Format::Commission => schema::schema("Camberwright commission", &instrument::COMMISSION_KEYS),
+        Format::Kit => schema::schema("Camberwright kit", &bench::KIT_KEYS),
+    };
+    print::out(&format!("{value:#}\n"));
+    Ok(())
+}
+
+fn write_demo(folder: &std::path::Path) -> Result<(), Refusal> {
+    let cannot = |what: &std::path::Path, error: &std::io::Error| {
+        Refusal::Impossible(format!("{}: cannot be written: {error}", what.display()))
+    };
+    std::fs::create_dir_all(folder).map_err(|error| cannot(folder, &error))?;
+    for text in demo::COMMISSIONS.iter().chain([&demo::KIT]) {
+        let path = folder.join(text.file);
+        let made = std::fs::File::create_new(&path)
+            .and_then(|mut file| std::io::Write::write_all(&mut file, text.text.as_bytes()));
+        match made {
+            Ok(()) => eprintln!("wrote {}", path.display()),
+            Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
+                eprintln!("kept {} as it is", path.display());
+            }
+            Err(error) => return Err(cannot(&path, &error)),
+        }
+    }
+    Ok(())
+}
