@@ -62,11 +62,12 @@ pub fn ink_style_sheet() -> String {
     let light = custom_properties(Palette::Light);
     let dark = custom_properties(Palette::Dark);
     let print = custom_properties(Palette::Print);
+    // The root is named three times so that paper outranks the rules for dark before it.
     let mut sheet = format!(
         ":root{{{light}}}\n\
          @media (prefers-color-scheme:dark){{:root:not([data-theme=\"light\"]){{{dark}}}}}\n\
          :root[data-theme=\"dark\"]{{{dark}}}\n\
-         @media print{{:root,:root[data-theme]:not(#_){{{print}}}}}\n"
+         @media print{{:root:root:root{{{print}}}}}\n"
     );
     for name in Ink::ALL.into_iter().filter_map(Ink::name) {
         push(
