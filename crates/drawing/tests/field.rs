@@ -1,5 +1,10 @@
 //! Regions and lines of equal value against closed forms, and against each other.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "in a test, a failed unwrap is the message"
+)]
+
 use std::f64::consts::PI;
 
 use drawing::{DrawingError, Field, Path, Point, Segment};

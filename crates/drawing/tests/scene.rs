@@ -1,5 +1,10 @@
 //! Outlines, maps of the sheet, and scenes within scenes.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "in a test, a failed unwrap is the message"
+)]
+
 use drawing::{Anchor, Ink, Item, Paper, Path, Point, Scene, Segment, Shape, Transform};
 
 /// Rounding of a few products of sheet coordinates, in mm.

@@ -1,5 +1,10 @@
 //! The screen writer, judged by a general XML reader.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "in a test, a failed unwrap is the message"
+)]
+
 use std::collections::BTreeSet;
 
 use drawing::{
