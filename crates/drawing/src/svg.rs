@@ -421,8 +421,15 @@ fn number(value: f64, out: &mut String) {
         push(out, format_args!("{whole}"));
     }
     if rest > 0 {
-        let digits = format!("{rest:03}");
-        out.push('.');
-        out.push_str(digits.trim_end_matches('0'));
+        // By hand: this runs for every coordinate, and a formatter with padding costs more than
+        // all else.
+        let digit = |value: u64| char::from(b'0' + (value % 10) as u8);
+        out.extend(['.', digit(rest / 100)]);
+        if rest % 100 > 0 {
+            out.push(digit(rest / 10));
+        }
+        if rest % 10 > 0 {
+            out.push(digit(rest));
+        }
     }
 }

@@ -1,10 +1,5 @@
 //! Round ticks, straight scales, and the marks an axis leaves.
 
-#![allow(
-    clippy::unwrap_used,
-    reason = "in a test, a failed unwrap is the message"
-)]
-
 use drawing::{Axis, AxisSide, LinearScale, Scene, Shape, nice_ticks, tick_text};
 
 fn check(low: f64, high: f64, wanted: usize, expected: &[f64]) {

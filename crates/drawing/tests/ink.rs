@@ -1,10 +1,5 @@
 //! Contrast and evenness of the inks, computed by the published formulas.
 
-#![allow(
-    clippy::unwrap_used,
-    reason = "in a test, a failed unwrap is the message"
-)]
-
 use drawing::{Colour, ColourMap, Ink, Palette, cie_lightness, contrast_ratio};
 
 const PALETTES: [Palette; 3] = [Palette::Light, Palette::Dark, Palette::Print];

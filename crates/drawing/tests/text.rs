@@ -1,10 +1,5 @@
 //! Widths of printed text, and lines that fit.
 
-#![allow(
-    clippy::unwrap_used,
-    reason = "in a test, a failed unwrap is the message"
-)]
-
 use drawing::{Weight, text_width_mm, wrap_text};
 
 const SIZE_MM: f64 = 3.0;
