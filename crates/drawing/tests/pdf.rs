@@ -77,7 +77,8 @@ fn media_box(document: &Document, number: u32) -> Vec<f64> {
     floats(found.as_array().unwrap())
 }
 
-/// Every point a page moves or draws a line to, in points from the page's lower left corner.
+/// Every point a page moves or draws a line to, or starts a text at, in points from the page's
+/// lower left corner.
 fn drawn_points(document: &Document, number: u32) -> Vec<[f64; 2]> {
     let id = document.get_pages()[&number];
     let content = document.get_and_decode_page_content(id).unwrap();
@@ -88,8 +89,10 @@ fn drawn_points(document: &Document, number: u32) -> Vec<[f64; 2]> {
             "q" => saved.push(matrix),
             "Q" => matrix = saved.pop().unwrap(),
             "cm" => matrix = multiplied(&floats(&operation.operands), &matrix),
-            "m" | "l" => {
-                let p = floats(&operation.operands);
+            "m" | "l" | "Tm" => {
+                // The place is a text matrix's last two numbers, and all a point has.
+                let operands = floats(&operation.operands);
+                let p = &operands[operands.len() - 2..];
                 points.push([
                     matrix[0] * p[0] + matrix[2] * p[1] + matrix[4],
                     matrix[1] * p[0] + matrix[3] * p[1] + matrix[5],
@@ -150,6 +153,39 @@ fn a_hundred_millimetres_are_a_hundred_millimetres() {
     let points = drawn_points(&document, 1);
     // The sheet's y points down from the top edge, PDF's up from the bottom one.
     let expected = [[55.0, 20.0], [155.0, 20.0], [10.0, 10.0], [200.0, 280.0]];
+    assert_eq!(points.len(), expected.len());
+    for (found, [x, y]) in points.iter().zip(expected) {
+        let off_x = found[0] / POINTS_PER_MM - x;
+        let off_y = 297.0 - found[1] / POINTS_PER_MM - y;
+        assert!(
+            off_x.hypot(off_y) < SINGLE_PRECISION_MM,
+            "{found:?} for {x}, {y}"
+        );
+    }
+}
+
+#[test]
+fn texts_start_where_their_anchors_say() {
+    let text = |anchor, degrees| {
+        let item = Item::text(Point::new(100.0, 40.0), "0.12 mm", 5.0, Ink::Text);
+        item.anchored(anchor).turned(degrees)
+    };
+    let items = vec![
+        text(Anchor::Start, 0.0),
+        text(Anchor::Middle, 0.0),
+        text(Anchor::End, 0.0),
+        text(Anchor::End, 90.0),
+    ];
+    let document = read(&write_pdf(&[page(Paper::A4, items)], &options()).unwrap());
+    let width = text_width_mm("0.12 mm", 5.0, Weight::Regular);
+    // Turned a quarter clockwise, a text reads downwards: it starts above the place it ends at.
+    let expected = [
+        [100.0, 40.0],
+        [100.0 - width / 2.0, 40.0],
+        [100.0 - width, 40.0],
+        [100.0, 40.0 - width],
+    ];
+    let points = drawn_points(&document, 1);
     assert_eq!(points.len(), expected.len());
     for (found, [x, y]) in points.iter().zip(expected) {
         let off_x = found[0] / POINTS_PER_MM - x;

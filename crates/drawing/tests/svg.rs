@@ -206,15 +206,18 @@ fn items_with_bad_numbers_are_left_out_and_counted() {
         square(),
         Ink::Map(ColourMap::Signed, f64::NAN),
     ));
+    let nowhere = Ink::Map(ColourMap::Cividis, f64::INFINITY);
+    layer.add(Item::stroked(square(), nowhere, 0.2));
+    layer.add(Item::text(Point::default(), "x", 3.0, nowhere));
     layer.add(Item::stroked(square(), Ink::Line, 0.0));
     layer.add(Item::filled(Path::new(), Ink::Line));
     layer.add(Item::filled(
         Path::new().line_to(Point::default()),
         Ink::Line,
     ));
-    assert_eq!(scene.count_undrawable(), 4 * 6 + 4);
+    assert_eq!(scene.count_undrawable(), 4 * 6 + 6);
     scene.layer("good").add(Item::filled(square(), Ink::Wood));
-    assert_eq!(scene.count_undrawable(), 4 * 6 + 4);
+    assert_eq!(scene.count_undrawable(), 4 * 6 + 6);
 
     let svg = write_svg(&scene, &SvgOptions::default());
     assert!(!svg.contains("NaN") && !svg.contains("inf"), "{svg}");
@@ -252,6 +255,22 @@ fn coordinates_are_rounded_to_a_thousandth_and_short() {
     check(406.4, "406.4");
     check(-12.050_4, "-12.05");
     check(999_999.999_4, "999999.999");
+}
+
+#[test]
+fn lines_keep_their_width_and_the_thinnest_do_not_vanish() {
+    for (width_mm, expected) in [(2.4, "2.4"), (0.05, ".05"), (1e-9, ".001")] {
+        let mut scene = Scene::new(10.0, 10.0, "t", "d");
+        scene
+            .layer("l")
+            .add(Item::stroked(square(), Ink::Fret, width_mm));
+        let svg = write_svg(&scene, &SvgOptions::default());
+        let document = Document::parse(&svg).unwrap();
+        assert_eq!(
+            named(&document, "path")[0].attribute("stroke-width"),
+            Some(expected)
+        );
+    }
 }
 
 #[test]
