@@ -5,6 +5,22 @@
 //! writers ([`write_svg`], [`write_pdf`]) only choose how to say it. Colours are semantic
 //! [`Ink`]s, which a writer resolves, so one scene serves a light page, a dark page and paper.
 //! Every writer is a pure function: the same scene gives the same bytes.
+//!
+//! # Examples
+//! A fret on a board; a second one, whose place is not a number, costs itself and nothing else.
+//! ```
+//! use drawing::{Ink, Item, Path, Point, Scene, SvgOptions, write_svg};
+//!
+//! let fret = |x: f64| Path::line(Point::new(x, 0.0), Point::new(x, 42.5));
+//! let mut scene = Scene::new(100.0, 42.5, "Frets", "Two frets from above.");
+//! let layer = scene.layer("frets");
+//! layer.add(Item::stroked(fret(35.6), Ink::Fret, 2.4).keyed("fret-1").labelled("1st fret"));
+//! layer.add(Item::stroked(fret(f64::NAN), Ink::Fret, 2.4).keyed("fret-2"));
+//!
+//! assert_eq!(scene.count_undrawable(), 1);
+//! let svg = write_svg(&scene, &SvgOptions::default());
+//! assert!(svg.contains("data-key=\"fret-1\"") && !svg.contains("fret-2"));
+//! ```
 
 mod axis;
 mod colour_map;

@@ -124,6 +124,37 @@ impl Path {
             .close()
     }
 
+    /// A part of a circle, open at the ends, from one angle to another in degrees; 0 points right
+    /// and 90 down. An end before the start runs anticlockwise; more than a turn is cut to one.
+    ///
+    /// Accuracy: within 6e-9 of the radius, in cubic curves of at most 15° each.
+    ///
+    /// References: the error 2/27 · sin⁶(θ/4) / cos²(θ/4) of the usual control length
+    /// 4/3 · tan(θ/4), for a curve over the angle θ (from memory; a test measures it).
+    pub fn arc(centre: Point, radius: f64, start_degrees: f64, end_degrees: f64) -> Self {
+        let sweep = (end_degrees - start_degrees).clamp(-360.0, 360.0);
+        // At least one piece, at most 24; a sweep that is no number gives one piece of no number.
+        let pieces = (sweep.abs() / 15.0).ceil().max(1.0);
+        let step = (sweep / pieces).to_radians();
+        let pull = 4.0 / 3.0 * (step / 4.0).tan();
+        // The point at an angle, moved along the tangent by a part of the radius.
+        let at = |angle: f64, along: f64| {
+            let (sine, cosine) = angle.sin_cos();
+            let (x, y) = (cosine - along * sine, sine + along * cosine);
+            Point::new(centre.x + radius * x, centre.y + radius * y)
+        };
+        let start = start_degrees.to_radians();
+        let mut path = Self::new().move_to(at(start, 0.0));
+        for piece in 0..pieces as usize {
+            let (from, to) = (
+                start + step * piece as f64,
+                start + step * (piece + 1) as f64,
+            );
+            path = path.cubic_to(at(from, pull), at(to, -pull), at(to, 0.0));
+        }
+        path
+    }
+
     /// This path with the pen lifted and set down at a point.
     #[must_use]
     pub fn move_to(mut self, point: Point) -> Self {

@@ -19,12 +19,12 @@ use crate::text_width::{Letters, font_data, text_width_mm};
 /// Points (1/72 in, PDF's unit) to the millimetre.
 const POINTS_PER_MM: f64 = 72.0 / 25.4;
 
-/// The smallest side of a page, in mm: 3 points, the least ISO 32000-1, annex C, allows.
-pub(crate) const LEAST_PAGE_MM: f64 = 3.0 / POINTS_PER_MM;
+/// The smallest side of a page, in mm; ISO 32000-1, annex C, allows no less than 3 points.
+pub(crate) const LEAST_PAGE_MM: f64 = 2.0;
 
-/// The largest side of a page, in mm: 14,400 points, the most ISO 32000-1, annex C, allows
-/// without a unit of its own.
-pub(crate) const LARGEST_PAGE_MM: f64 = 14_400.0 / POINTS_PER_MM;
+/// The largest side of a page, in mm; ISO 32000-1, annex C, allows no more than 14,400 points
+/// (5,080 mm) without a unit of its own.
+pub(crate) const LARGEST_PAGE_MM: f64 = 5_000.0;
 
 /// One sheet of a document. What the scene has past the sheet's edges is cut off.
 #[derive(Debug, Clone, PartialEq)]

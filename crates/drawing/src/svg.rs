@@ -62,11 +62,12 @@ pub fn ink_style_sheet() -> String {
     let light = custom_properties(Palette::Light);
     let dark = custom_properties(Palette::Dark);
     let print = custom_properties(Palette::Print);
+    // The root is named three times so that paper outranks the rules for dark before it.
     let mut sheet = format!(
         ":root{{{light}}}\n\
          @media (prefers-color-scheme:dark){{:root:not([data-theme=\"light\"]){{{dark}}}}}\n\
          :root[data-theme=\"dark\"]{{{dark}}}\n\
-         @media print{{:root,:root[data-theme]:not(#_){{{print}}}}}\n"
+         @media print{{:root:root:root{{{print}}}}}\n"
     );
     for name in Ink::ALL.into_iter().filter_map(Ink::name) {
         push(
@@ -420,8 +421,15 @@ fn number(value: f64, out: &mut String) {
         push(out, format_args!("{whole}"));
     }
     if rest > 0 {
-        let digits = format!("{rest:03}");
-        out.push('.');
-        out.push_str(digits.trim_end_matches('0'));
+        // By hand: this runs for every coordinate, and a formatter with padding costs more than
+        // all else.
+        let digit = |value: u64| char::from(b'0' + (value % 10) as u8);
+        out.extend(['.', digit(rest / 100)]);
+        if rest % 100 > 0 {
+            out.push(digit(rest / 10));
+        }
+        if rest % 10 > 0 {
+            out.push(digit(rest));
+        }
     }
 }
