@@ -3,7 +3,9 @@
 
 mod common;
 
+use std::io::{Read, Write};
 use std::path::Path;
+use std::process::{Child, Command, Stdio};
 use std::sync::Barrier;
 use std::thread;
 
@@ -11,6 +13,41 @@ use book::{Book, BookError, Change, EntryId, Kind, RevisionId};
 use common::{Scratch, assert_sound, heron};
 
 const EDITS: usize = 60;
+const PATH: &str = "BOOK_TEST_TOGETHER_PATH";
+
+/// Run in processes of their own by the tests below: opens the book when told to, and writes.
+#[test]
+fn other_program() {
+    let Some(path) = std::env::var_os(PATH) else {
+        return;
+    };
+    std::io::stdin().read_exact(&mut [0]).unwrap();
+    heron(&Book::open(Path::new(&path)).unwrap());
+}
+
+fn start_program(path: &Path) -> Child {
+    Command::new(std::env::current_exe().unwrap())
+        .args(["--exact", "other_program", "--nocapture"])
+        .env(PATH, path)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap()
+}
+
+fn tell(program: &mut Child) {
+    program.stdin.as_mut().unwrap().write_all(b"!").unwrap();
+}
+
+fn assert_well(program: Child) {
+    let output = program.wait_with_output().unwrap();
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+}
 
 /// Makes its edits, each on top of whatever stands there, and returns those acknowledged.
 fn write(book: &Book, id: EntryId, name: &str) -> Vec<(RevisionId, String)> {
@@ -118,4 +155,45 @@ fn a_new_book_opened_by_four_at_once_is_made_once() {
         );
         assert_sound(&path);
     }
+}
+
+#[test]
+fn a_new_book_opened_by_four_programs_at_once_is_made_once() {
+    let scratch = Scratch::new("programs");
+    for round in 0..12 {
+        let path = scratch.path(&format!("{round}.book"));
+        let mut programs: Vec<Child> = (0..4).map(|_| start_program(&path)).collect();
+        // Time to come to the point where each waits to be told.
+        thread::sleep(std::time::Duration::from_millis(15));
+        programs.iter_mut().for_each(tell);
+        programs.into_iter().for_each(assert_well);
+        assert_eq!(
+            Book::open(&path)
+                .unwrap()
+                .entries(Kind::Commission)
+                .unwrap()
+                .len(),
+            4
+        );
+        assert_sound(&path);
+    }
+}
+
+/// A second handle of this process comes and goes; another program must still see the first.
+#[test]
+fn a_handle_that_comes_and_goes_leaves_the_locks_of_the_other_in_place() {
+    let scratch = Scratch::new("locks");
+    let path = scratch.path("shop.book");
+    let book = Book::open(&path).unwrap();
+    let id = heron(&book);
+    drop(Book::open(&path).unwrap());
+    let mut program = start_program(&path);
+    tell(&mut program);
+    assert_well(program);
+    // The last program to close a book clears its log away; that one was not the last.
+    assert!(scratch.path("shop.book-wal").exists());
+    let acknowledged = write(&book, id, "still here");
+    drop(book);
+    assert_all_kept(&Book::open(&path).unwrap(), id, &acknowledged);
+    assert_sound(&path);
 }
