@@ -2,8 +2,7 @@
 //!
 //! On Unix, closing any descriptor of a file drops every lock the process holds on that file,
 //! SQLite's included (<https://www.sqlite.org/howtocorrupt.html>, section 2.2).
-//! Another program could then take itself for the last one and clear the log away under an open
-//! book.
+//! A book that one thread is just making would then stand open to another program half-made.
 //! So a book that is open here is known to be one, and is not looked at from outside again.
 
 use std::fs::Metadata;
