@@ -21,7 +21,16 @@ const LOOKED_AT: usize = 105;
 /// Whether there is a book at the path, or room for a new one; anything else is refused.
 ///
 /// Reads only; the folder of a new book is the one thing that may be made here.
+/// The file must not be open in this process: see [`crate::open_books`].
 pub(crate) fn check(path: &Path) -> Result<(), BookError> {
+    match check_once(path) {
+        // Another program may have made the book between the look at it and the look at its log.
+        Err(BookError::StrayLog { .. }) if is_filled(path) => check_once(path),
+        outcome => outcome,
+    }
+}
+
+fn check_once(path: &Path) -> Result<(), BookError> {
     match fs::metadata(path) {
         Ok(data) if data.is_dir() => Err(BookError::IsFolder { path: path.into() }),
         Ok(data) if !data.is_file() => Err(BookError::NotAFile { path: path.into() }),

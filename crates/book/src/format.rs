@@ -84,7 +84,7 @@ pub(crate) fn marks(connection: &Connection) -> rusqlite::Result<(u32, u32)> {
 
 /// Brings the book to the newest format inside the caller's transaction.
 ///
-/// The marks are read again in here because another program may have made the book in between.
+/// The format is read in here because another program may have brought it there in between.
 pub(crate) fn bring_up_to_date(connection: &Connection) -> Result<(), Fault> {
     let (_, found) = marks(connection)?;
     if found == FORMAT_VERSION {

@@ -37,6 +37,7 @@ mod error;
 mod format;
 mod history;
 mod limits;
+mod open_books;
 mod records;
 mod settings;
 mod stages;

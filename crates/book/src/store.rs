@@ -10,6 +10,7 @@ use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
 
 use crate::error::{BookError, Fault};
 use crate::limits::BUSY_WAIT;
+use crate::open_books::{OpenBooks, Registration};
 use crate::{door, format};
 
 /// Every statement of this room fits, so that each is prepared once.
@@ -24,6 +25,9 @@ const STATEMENTS_KEPT: usize = 64;
 #[derive(Debug)]
 pub struct Book {
     connection: Mutex<Connection>,
+    /// Stands after the connection because fields are dropped in this order.
+    #[expect(dead_code, reason = "it works by being dropped")]
+    registration: Registration,
     /// For messages only.
     path: PathBuf,
 }
@@ -45,13 +49,17 @@ impl Book {
             path: path.into(),
             detail: error.to_string(),
         })?;
-        door::check(&path)?;
-        open_connection(&path)
-            .map_err(|fault| fault.at(&path))
-            .map(|connection| Book {
-                connection: Mutex::new(connection),
-                path,
-            })
+        let open_books = OpenBooks::hold();
+        if !open_books.has(&path) {
+            door::check(&path)?;
+        }
+        let connection = open_connection(&path).map_err(|fault| fault.at(&path))?;
+        let registration = open_books.register(&path);
+        Ok(Book {
+            connection: Mutex::new(connection),
+            registration,
+            path,
+        })
     }
 
     /// A book that lives in memory only and is gone when it is dropped: for trials and tests.
@@ -63,12 +71,14 @@ impl Book {
         let prepare = || -> Result<Connection, Fault> {
             let mut connection = Connection::open_in_memory()?;
             set_up(&connection)?;
-            migrate(&mut connection)?;
+            migrate(&mut connection, &path)?;
             Ok(connection)
         };
         let connection = prepare().map_err(|fault| fault.at(&path))?;
+        let registration = Registration::none();
         Ok(Book {
             connection: Mutex::new(connection),
+            registration,
             path,
         })
     }
@@ -117,11 +127,12 @@ fn open_connection(path: &Path) -> Result<Connection, Fault> {
     // Until the file is known to be ours, closing it again must not move a log into it.
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
     set_up(&connection)?;
-    format::check_marks(&connection, path)?;
+    // One transaction, so that a book another program is just making is not seen half-made.
+    format::check_marks(&*connection.transaction()?, path)?;
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, false)?;
     // The tables are made before the log is switched on: the header of a book then always
     // carries our mark, whatever moment a crash chooses.
-    migrate(&mut connection)?;
+    migrate(&mut connection, path)?;
     switch_to_log(&connection)?;
     Ok(connection)
 }
@@ -138,12 +149,14 @@ fn set_up(connection: &Connection) -> Result<(), Fault> {
     Ok(())
 }
 
-fn migrate(connection: &mut Connection) -> Result<(), Fault> {
+fn migrate(connection: &mut Connection, path: &Path) -> Result<(), Fault> {
     let (_, found) = format::marks(connection)?;
     if found == format::FORMAT_VERSION {
         return Ok(());
     }
     in_transaction(connection, |transaction| {
+        // Checked again: another program may have written since the file was found blank.
+        format::check_marks(transaction, path)?;
         format::bring_up_to_date(transaction)
     })
 }

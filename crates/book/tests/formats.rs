@@ -145,3 +145,23 @@ fn no_program_can_change_or_delete_what_was_stored() {
             .is_err()
     );
 }
+
+/// A released format is never edited: the tables made today are those of the book kept then.
+#[test]
+fn a_new_book_has_the_tables_of_the_kept_one() {
+    let tables = |path: &Path| -> Vec<(String, String)> {
+        let connection = common::raw(path);
+        let question = "SELECT name, sql FROM sqlite_schema WHERE sql IS NOT NULL ORDER BY name";
+        let mut statement = connection.prepare(question).unwrap();
+        let rows = statement
+            .query_map([], |row| Ok((row.get(0)?, row.get(1)?)))
+            .unwrap();
+        rows.collect::<Result<_, _>>().unwrap()
+    };
+    let scratch = Scratch::new("tables");
+    let new = scratch.path("new.book");
+    drop(Book::open(&new).unwrap());
+    let kept = tables(&copy_of_format(book::FORMAT_VERSION, &scratch));
+    assert_eq!(tables(&new), kept);
+    assert!(kept.len() > 5);
+}

@@ -3,7 +3,9 @@
 
 mod common;
 
+use std::io::{Read, Write};
 use std::path::Path;
+use std::process::{Child, Command, Stdio};
 use std::sync::Barrier;
 use std::thread;
 
@@ -11,6 +13,43 @@ use book::{Book, BookError, Change, EntryId, Kind, RevisionId};
 use common::{Scratch, assert_sound, heron};
 
 const EDITS: usize = 60;
+const PATH: &str = "BOOK_TEST_TOGETHER_PATH";
+#[cfg(unix)]
+const SELFISH_PATH: &str = "BOOK_TEST_SELFISH_PATH";
+
+/// Run in processes of their own by the tests below: opens the book when told to, and writes.
+#[test]
+fn other_program() {
+    let Some(path) = std::env::var_os(PATH) else {
+        return;
+    };
+    std::io::stdin().read_exact(&mut [0]).unwrap();
+    heron(&Book::open(Path::new(&path)).unwrap());
+}
+
+fn start_program(path: &Path) -> Child {
+    Command::new(std::env::current_exe().unwrap())
+        .args(["--exact", "other_program", "--nocapture"])
+        .env(PATH, path)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap()
+}
+
+fn tell(program: &mut Child) {
+    program.stdin.as_mut().unwrap().write_all(b"!").unwrap();
+}
+
+fn assert_well(program: Child) {
+    let output = program.wait_with_output().unwrap();
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+}
 
 /// Makes its edits, each on top of whatever stands there, and returns those acknowledged.
 fn write(book: &Book, id: EntryId, name: &str) -> Vec<(RevisionId, String)> {
@@ -118,4 +157,81 @@ fn a_new_book_opened_by_four_at_once_is_made_once() {
         );
         assert_sound(&path);
     }
+}
+
+#[test]
+fn a_new_book_opened_by_four_programs_at_once_is_made_once() {
+    let scratch = Scratch::new("programs");
+    for round in 0..12 {
+        let path = scratch.path(&format!("{round}.book"));
+        let mut programs: Vec<Child> = (0..4).map(|_| start_program(&path)).collect();
+        // Time to come to the point where each waits to be told.
+        thread::sleep(std::time::Duration::from_millis(15));
+        programs.iter_mut().for_each(tell);
+        programs.into_iter().for_each(assert_well);
+        assert_eq!(
+            Book::open(&path)
+                .unwrap()
+                .entries(Kind::Commission)
+                .unwrap()
+                .len(),
+            4
+        );
+        assert_sound(&path);
+    }
+}
+
+/// Run in a process of its own by the test below: wants the file for itself alone.
+///
+/// `unix-excl` is one of SQLite's own ways to lock, <https://www.sqlite.org/vfs.html>, section
+/// 2.1: it succeeds only when no other process holds a lock on the file.
+#[cfg(unix)]
+#[test]
+fn selfish_program() {
+    let Some(path) = std::env::var_os(SELFISH_PATH) else {
+        return;
+    };
+    let flags = rusqlite::OpenFlags::SQLITE_OPEN_READ_WRITE;
+    let connection =
+        rusqlite::Connection::open_with_flags_and_vfs(path, flags, "unix-excl").unwrap();
+    connection.busy_timeout(std::time::Duration::ZERO).unwrap();
+    let count = connection.query_row("SELECT count(*) FROM entry", [], |row| row.get::<_, i64>(0));
+    println!("\nentries: {count:?}");
+}
+
+/// Whether another process finds a lock on the file.
+#[cfg(unix)]
+fn is_locked(path: &Path) -> bool {
+    let output = Command::new(std::env::current_exe().unwrap())
+        .args(["--exact", "selfish_program", "--nocapture"])
+        .env(SELFISH_PATH, path)
+        .output()
+        .unwrap();
+    let said = String::from_utf8_lossy(&output.stdout);
+    let is_free = said.contains("entries: Ok(0)");
+    assert!(is_free || said.contains("DatabaseBusy"), "{said}");
+    !is_free
+}
+
+/// A second handle of this process comes and goes; the lock of the first must stay.
+#[cfg(unix)]
+#[test]
+fn a_handle_that_comes_and_goes_leaves_the_lock_of_the_other_in_place() {
+    let scratch = Scratch::new("locks");
+    let path = scratch.path("shop.book");
+    let book = Book::open(&path).unwrap();
+    // SQLite takes the lock that lasts with the first use.
+    assert!(book.is_empty().unwrap());
+    assert!(is_locked(&path));
+    for _ in 0..2 {
+        drop(Book::open(&path).unwrap());
+        assert!(is_locked(&path));
+    }
+    let alias = scratch.path("alias.book");
+    std::os::unix::fs::symlink(&path, &alias).unwrap();
+    drop(Book::open(&alias).unwrap());
+    assert!(is_locked(&path));
+    drop(book);
+    assert!(!is_locked(&path));
+    assert!(Book::open(&path).unwrap().is_empty().unwrap());
 }
