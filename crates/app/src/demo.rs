@@ -10,12 +10,26 @@ pub struct DemoText {
 
 /// The commissions of the demo.
 pub const COMMISSIONS: [DemoText; 4] = [
-    DemoText { file: "heron.toml", text: include_str!("../../../demo/heron.toml") },
-    DemoText { file: "sandpiper.toml", text: include_str!("../../../demo/sandpiper.toml") },
-    DemoText { file: "bittern.toml", text: include_str!("../../../demo/bittern.toml") },
-    DemoText { file: "avocet.toml", text: include_str!("../../../demo/avocet.toml") },
+    DemoText {
+        file: "heron.toml",
+        text: include_str!("../../../demo/heron.toml"),
+    },
+    DemoText {
+        file: "sandpiper.toml",
+        text: include_str!("../../../demo/sandpiper.toml"),
+    },
+    DemoText {
+        file: "bittern.toml",
+        text: include_str!("../../../demo/bittern.toml"),
+    },
+    DemoText {
+        file: "avocet.toml",
+        text: include_str!("../../../demo/avocet.toml"),
+    },
 ];
 
 /// The kit of the demo.
-pub const KIT: DemoText =
-    DemoText { file: "north-bench.toml", text: include_str!("../../../demo/north-bench.toml") };
+pub const KIT: DemoText = DemoText {
+    file: "north-bench.toml",
+    text: include_str!("../../../demo/north-bench.toml"),
+};

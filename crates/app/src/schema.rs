@@ -38,13 +38,23 @@ fn table_schema(table: &Table) -> Value {
 fn kind_schema(kind: &Kind) -> Value {
     match kind {
         Kind::Length { least_mm, most_mm } => with_text(*least_mm, *most_mm, "16 in"),
-        Kind::Radius => with_text(instrument::Radius::LEAST_MM, instrument::Radius::MOST_MM, "flat"),
+        Kind::Radius => with_text(
+            instrument::Radius::LEAST_MM,
+            instrument::Radius::MOST_MM,
+            "flat",
+        ),
         Kind::Force { least_n, most_n } => with_text(*least_n, *most_n, "0.7 N"),
-        Kind::Number { least, most } => json!({ "type": "number", "minimum": least, "maximum": most }),
-        Kind::Whole { least, most } => json!({ "type": "integer", "minimum": least, "maximum": most }),
+        Kind::Number { least, most } => {
+            json!({ "type": "number", "minimum": least, "maximum": most })
+        }
+        Kind::Whole { least, most } => {
+            json!({ "type": "integer", "minimum": least, "maximum": most })
+        }
         Kind::Percent => with_text(0.0, 100.0, "45 %"),
         Kind::Temperature => with_text(-10.0, 50.0, "20 °C"),
-        Kind::LinearDensity => json!({ "type": "string", "examples": ["0.0004 kg/m", "2.2e-5 lb/in"] }),
+        Kind::LinearDensity => {
+            json!({ "type": "string", "examples": ["0.0004 kg/m", "2.2e-5 lb/in"] })
+        }
         Kind::Note => json!({ "type": "string", "examples": ["E4", "F#3"] }),
         Kind::Text => json!({ "type": "string" }),
         Kind::Choice(words) => json!({ "type": "string", "enum": words }),

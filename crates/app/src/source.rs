@@ -23,20 +23,30 @@ pub struct Source {
 pub fn read(name: &str) -> Result<Source, Faults> {
     if name == "-" {
         let bytes = limited(std::io::stdin().lock()).map_err(|error| unreadable(&error))?;
-        return Ok(Source { name: "standard input".into(), text: as_text(bytes)?, folder: None });
+        return Ok(Source {
+            name: "standard input".into(),
+            text: as_text(bytes)?,
+            folder: None,
+        });
     }
     let path = Path::new(name);
     let file = File::open(path).map_err(|error| unreadable(&error))?;
     let bytes = limited(file).map_err(|error| unreadable(&error))?;
     let folder = path.parent().map(Path::to_path_buf);
-    Ok(Source { name: name.to_owned(), text: as_text(bytes)?, folder })
+    Ok(Source {
+        name: name.to_owned(),
+        text: as_text(bytes)?,
+        folder,
+    })
 }
 
 /// Reads one byte more than is allowed, so that a text too long is known to be so without
 /// holding all of it.
 fn limited(reader: impl Read) -> std::io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
-    reader.take(TEXT_LIMIT_BYTES as u64 + 1).read_to_end(&mut bytes)?;
+    reader
+        .take(TEXT_LIMIT_BYTES as u64 + 1)
+        .read_to_end(&mut bytes)?;
     Ok(bytes)
 }
 
@@ -54,15 +64,26 @@ fn as_text(bytes: Vec<u8>) -> Result<String, Faults> {
             "save the file as UTF-8, or as plain ASCII",
         )
     })?;
-    Ok(text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text))
+    Ok(text
+        .strip_prefix('\u{feff}')
+        .map(str::to_owned)
+        .unwrap_or(text))
 }
 
 fn unreadable(error: &std::io::Error) -> Faults {
-    whole(format!("cannot be read: {error}"), "give the path of a readable file, or - for standard input")
+    whole(
+        format!("cannot be read: {error}"),
+        "give the path of a readable file, or - for standard input",
+    )
 }
 
 fn whole(message: String, way_out: &str) -> Faults {
-    Faults(vec![Fault { place: String::new(), line: None, message, way_out: way_out.to_owned() }])
+    Faults(vec![Fault {
+        place: String::new(),
+        line: None,
+        message,
+        way_out: way_out.to_owned(),
+    }])
 }
 
 /// Hands out tuning files that lie beside the commission: a plain file name, nothing with a

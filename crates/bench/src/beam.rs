@@ -79,14 +79,24 @@ pub fn beam_path(instrument: &Instrument) -> BeamPath {
 
 /// On a flat board every line is a ruling, and the beam may go parallel.
 fn ratio_of(near: Radius, far: Radius) -> f64 {
-    if near.is_flat() { 1.0 } else { far.mm() / near.mm() }
+    if near.is_flat() {
+        1.0
+    } else {
+        far.mm() / near.mm()
+    }
 }
 
 fn spans(instrument: &Instrument, last_x: f64) -> Vec<BeamSpan> {
     let camber = &instrument.camber;
     let mut ends = vec![0.0];
     if camber.law == Law::Stations {
-        ends.extend(camber.knots().iter().map(|knot| knot.x_mm).filter(|x| *x > 0.0 && *x < last_x));
+        ends.extend(
+            camber
+                .knots()
+                .iter()
+                .map(|knot| knot.x_mm)
+                .filter(|x| *x > 0.0 && *x < last_x),
+        );
     }
     ends.push(last_x);
     ends.windows(2)

@@ -67,7 +67,9 @@ pub fn safe_spans(camber: &Camber, from_mm: f64, to_mm: f64, radius: Radius) -> 
     let limit = radius.mm() * (1.0 + SAME_RADIUS);
     let mut spans: Vec<Span> = Vec::new();
     for (start, end) in pieces(from_mm, to_mm, &camber.breaks()) {
-        let Some(span) = safe_part(camber, start, end, limit) else { continue };
+        let Some(span) = safe_part(camber, start, end, limit) else {
+            continue;
+        };
         match spans.last_mut() {
             Some(last) if last.to_mm >= span.from_mm => last.to_mm = span.to_mm,
             _ => spans.push(span),
@@ -81,14 +83,23 @@ pub fn safe_spans(camber: &Camber, from_mm: f64, to_mm: f64, radius: Radius) -> 
 fn safe_part(camber: &Camber, start: f64, end: f64, limit: f64) -> Option<Span> {
     let (near, far) = (camber.radius(start).mm(), camber.radius(end).mm());
     match (near <= limit, far <= limit) {
-        (true, true) => Some(Span { from_mm: start, to_mm: end }),
+        (true, true) => Some(Span {
+            from_mm: start,
+            to_mm: end,
+        }),
         (false, false) => None,
         (safe_first, _) => {
             let crossing = start + (limit - near) / (far - near) * (end - start);
             Some(if safe_first {
-                Span { from_mm: start, to_mm: crossing }
+                Span {
+                    from_mm: start,
+                    to_mm: crossing,
+                }
             } else {
-                Span { from_mm: crossing, to_mm: end }
+                Span {
+                    from_mm: crossing,
+                    to_mm: end,
+                }
             })
         }
     }
@@ -99,14 +110,23 @@ pub fn order_blocks(instrument: &Instrument, kit: &Kit) -> (Vec<BlockZone>, Vec<
     let mut blocks = kit.blocks.clone();
     // Flattest first; of two alike the longer one, which bridges more.
     blocks.sort_by(|a, b| {
-        b.radius.mm().total_cmp(&a.radius.mm()).then(b.length_mm.total_cmp(&a.length_mm))
+        b.radius
+            .mm()
+            .total_cmp(&a.radius.mm())
+            .then(b.length_mm.total_cmp(&a.length_mm))
     });
     let (mut used, mut unused) = (Vec::<BlockZone>::new(), Vec::new());
     for block in blocks {
         match zone_of(instrument, &block) {
             Ok(spans) => {
-                if used.last().is_some_and(|last| same_radius(last.block.radius, block.radius)) {
-                    unused.push(unused_block(block, "another block of this radius is longer"));
+                if used
+                    .last()
+                    .is_some_and(|last| same_radius(last.block.radius, block.radius))
+                {
+                    unused.push(unused_block(
+                        block,
+                        "another block of this radius is longer",
+                    ));
                     continue;
                 }
                 // A tighter block that may work everywhere a flatter one may makes that one idle.
@@ -125,7 +145,10 @@ pub fn order_blocks(instrument: &Instrument, kit: &Kit) -> (Vec<BlockZone>, Vec<
 }
 
 fn unused_block(block: Block, why: &str) -> UnusedBlock {
-    UnusedBlock { block, why: why.to_owned() }
+    UnusedBlock {
+        block,
+        why: why.to_owned(),
+    }
 }
 
 fn same_radius(a: Radius, b: Radius) -> bool {
@@ -135,7 +158,8 @@ fn same_radius(a: Radius, b: Radius) -> bool {
 fn covers(spans: &[Span], others: &[Span]) -> bool {
     others.iter().all(|other| {
         spans.iter().any(|span| {
-            span.from_mm <= other.from_mm + LEAST_ZONE_MM && span.to_mm >= other.to_mm - LEAST_ZONE_MM
+            span.from_mm <= other.from_mm + LEAST_ZONE_MM
+                && span.to_mm >= other.to_mm - LEAST_ZONE_MM
         })
     })
 }
@@ -147,7 +171,10 @@ fn zone_of(instrument: &Instrument, block: &Block) -> Result<Vec<Span>, String> 
     let (from, to) = instrument.outline.reach();
     let mut spans = safe_spans(&instrument.camber, from, to, block.radius);
     if spans.is_empty() {
-        return Err("tighter than the board is anywhere: its flanks would cut below the finished edges".into());
+        return Err(
+            "tighter than the board is anywhere: its flanks would cut below the finished edges"
+                .into(),
+        );
     }
     // Inside the board a block cannot hang over an end: it must fit between the zone's ends.
     spans.retain(|span| {
@@ -162,10 +189,18 @@ fn zone_of(instrument: &Instrument, block: &Block) -> Result<Vec<Span>, String> 
 /// The radius of the tightest block that may work at `x`; nothing where none may.
 pub fn tightest_at(zones: &[BlockZone], x: f64) -> Option<Radius> {
     // Zones are flattest first, so that the last that holds is the tightest.
-    zones.iter().rev().find(|zone| zone.holds(x)).map(|zone| zone.block.radius)
+    zones
+        .iter()
+        .rev()
+        .find(|zone| zone.holds(x))
+        .map(|zone| zone.block.radius)
 }
 
 /// Every end of every zone, mm: where what the blocks leave has its steps.
 pub fn zone_ends(zones: &[BlockZone]) -> Vec<f64> {
-    zones.iter().flat_map(|zone| &zone.spans).flat_map(|span| [span.from_mm, span.to_mm]).collect()
+    zones
+        .iter()
+        .flat_map(|zone| &zone.spans)
+        .flat_map(|span| [span.from_mm, span.to_mm])
+        .collect()
 }

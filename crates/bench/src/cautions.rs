@@ -26,7 +26,11 @@ pub const EDGE_GUARD_MM: f64 = 0.2;
 const SHORT_BEAM_SHARE: f64 = 0.75;
 
 fn caution(code: &'static str, place: impl Into<String>, message: impl Into<String>) -> Caution {
-    Caution { code, message: message.into(), place: place.into() }
+    Caution {
+        code,
+        message: message.into(),
+        place: place.into(),
+    }
 }
 
 /// All cautions of a plan.
@@ -50,9 +54,17 @@ pub(crate) fn cautions(instrument: &Instrument, kit: &Kit, parts: &PlanParts) ->
 }
 
 fn missing_tools(instrument: &Instrument, kit: &Kit, parts: &PlanParts, out: &mut Vec<Caution>) {
-    let curved = instrument.camber.knots().iter().any(|knot| !knot.radius.is_flat());
+    let curved = instrument
+        .camber
+        .knots()
+        .iter()
+        .any(|knot| !knot.radius.is_flat());
     if kit.abrasives.is_empty() {
-        out.push(caution("no_abrasive", "kit", "the kit lists no abrasive: no stage can be planned"));
+        out.push(caution(
+            "no_abrasive",
+            "kit",
+            "the kit lists no abrasive: no stage can be planned",
+        ));
     }
     if parts.zones.is_empty() && curved {
         let why = if kit.blocks.is_empty() {
@@ -63,7 +75,9 @@ fn missing_tools(instrument: &Instrument, kit: &Kit, parts: &PlanParts, out: &mu
         out.push(caution(
             "no_block",
             "kit",
-            format!("{why}: the beam would have to do all the camber, which is slow and hard to steer"),
+            format!(
+                "{why}: the beam would have to do all the camber, which is slow and hard to steer"
+            ),
         ));
     }
     if kit.beams.is_empty() && parts.needs_beam {
@@ -87,7 +101,9 @@ fn missing_tools(instrument: &Instrument, kit: &Kit, parts: &PlanParts, out: &mu
 }
 
 fn blank(instrument: &Instrument, parts: &PlanParts, out: &mut Vec<Caution>) {
-    let Some(blank) = instrument.wood.blank_thickness_mm else { return };
+    let Some(blank) = instrument.wood.blank_thickness_mm else {
+        return;
+    };
     if parts.full_start_mm > blank + 1e-9 {
         out.push(caution(
             "blank_thin",
@@ -126,7 +142,11 @@ fn block_fit(instrument: &Instrument, zone: &BlockZone, out: &mut Vec<Caution>) 
             ),
         ));
     }
-    let shortest = zone.spans.iter().map(|span| span.length_mm()).fold(f64::INFINITY, f64::min);
+    let shortest = zone
+        .spans
+        .iter()
+        .map(|span| span.length_mm())
+        .fold(f64::INFINITY, f64::min);
     if shortest < 0.5 * zone.block.length_mm {
         out.push(caution(
             "long_block",
@@ -142,7 +162,11 @@ fn block_fit(instrument: &Instrument, zone: &BlockZone, out: &mut Vec<Caution>) 
 
 fn beam(instrument: &Instrument, kit: &Kit, out: &mut Vec<Caution>) {
     let length = instrument.end_x_mm();
-    let longest = kit.beams.iter().map(|beam| beam.length_mm).fold(0.0, f64::max);
+    let longest = kit
+        .beams
+        .iter()
+        .map(|beam| beam.length_mm)
+        .fold(0.0, f64::max);
     if longest > 0.0 && longest < SHORT_BEAM_SHARE * length {
         // Common practice, no source: a short block proves nothing about level.
         out.push(caution(
@@ -165,7 +189,9 @@ fn beam(instrument: &Instrument, kit: &Kit, out: &mut Vec<Caution>) {
 }
 
 fn edges(instrument: &Instrument, parts: &PlanParts, out: &mut Vec<Caution>) {
-    let Some(least) = instrument.wood.least_edge_mm else { return };
+    let Some(least) = instrument.wood.least_edge_mm else {
+        return;
+    };
     for stage in &parts.stages {
         let (thickness, x) = stage.edge_after_mm;
         if thickness < least {

@@ -85,13 +85,25 @@ impl WearRate {
         let logged = points.len();
         let squares: f64 = points.iter().map(|(x, _)| x * x).sum();
         if logged < LOGS_NEEDED || squares <= 0.0 {
-            return Self { reference: DEFAULT_RATE, basis: RateBasis::Default { logged } };
+            return Self {
+                reference: DEFAULT_RATE,
+                basis: RateBasis::Default { logged },
+            };
         }
         let reference = points.iter().map(|(x, v)| x * v).sum::<f64>() / squares;
-        let scatter: f64 = points.iter().map(|(x, v)| (v - reference * x).powi(2)).sum();
+        let scatter: f64 = points
+            .iter()
+            .map(|(x, v)| (v - reference * x).powi(2))
+            .sum();
         let variance = scatter / (logged - 1) as f64 / squares;
         let relative_error = variance.sqrt() / reference;
-        Self { reference, basis: RateBasis::Fitted { logged, relative_error } }
+        Self {
+            reference,
+            basis: RateBasis::Fitted {
+                logged,
+                relative_error,
+            },
+        }
     }
 
     /// The rate for a grade on a wood, mm³ per newton and metre.
@@ -102,12 +114,17 @@ impl WearRate {
     /// What it costs to wear a volume away.
     pub fn effort(&self, volume_mm3: f64, grade: &Grade, wood_name: &str, hand: Hand) -> Effort {
         let distance_m = volume_mm3 / (self.rate(grade, wood_name) * hand.force_n);
-        Effort { distance_m, minutes: distance_m / hand.speed_m_per_s / 60.0 }
+        Effort {
+            distance_m,
+            minutes: distance_m / hand.speed_m_per_s / 60.0,
+        }
     }
 }
 
 fn scale(grain_um: f64, wood_name: &str) -> f64 {
-    let hardness = wood(wood_name).and_then(|wood| wood.hardness_n).map(|figure| figure.value);
+    let hardness = wood(wood_name)
+        .and_then(|wood| wood.hardness_n)
+        .map(|figure| figure.value);
     grain_um / REFERENCE_GRAIN_UM * REFERENCE_HARDNESS_N / hardness.unwrap_or(REFERENCE_HARDNESS_N)
 }
 
@@ -115,18 +132,30 @@ fn scale(grain_um: f64, wood_name: &str) -> f64 {
 mod tests {
     use super::*;
 
-    const HAND: Hand = Hand { force_n: 30.0, speed_m_per_s: 0.5 };
+    const HAND: Hand = Hand {
+        force_n: 30.0,
+        speed_m_per_s: 0.5,
+    };
 
     fn log(volume_mm3: f64, minutes: f64) -> LoggedStage {
-        LoggedStage { volume_mm3, minutes, grain_um: 201.0, wood: "hard maple".into() }
+        LoggedStage {
+            volume_mm3,
+            minutes,
+            grain_um: 201.0,
+            wood: "hard maple".into(),
+        }
     }
 
     #[test]
     fn a_planted_rate_is_found_again() {
-        let logs: Vec<_> = [2.0, 5.0, 9.0, 4.0].map(|minutes| log(0.7 * 900.0 * minutes, minutes)).into();
+        let logs: Vec<_> = [2.0, 5.0, 9.0, 4.0]
+            .map(|minutes| log(0.7 * 900.0 * minutes, minutes))
+            .into();
         let rate = WearRate::from_logs(&logs, HAND);
         assert!((rate.reference * scale_of_maple() / 0.7 - 1.0).abs() < 1e-12);
-        assert!(matches!(rate.basis, RateBasis::Fitted { logged: 4, relative_error } if relative_error < 1e-9));
+        assert!(
+            matches!(rate.basis, RateBasis::Fitted { logged: 4, relative_error } if relative_error < 1e-9)
+        );
     }
 
     fn scale_of_maple() -> f64 {
@@ -136,7 +165,13 @@ mod tests {
     #[test]
     fn few_logs_leave_the_stated_default() {
         let rate = WearRate::from_logs(&[log(900.0, 1.0), log(0.0, 3.0)], HAND);
-        assert_eq!(rate, WearRate { reference: 1.0, basis: RateBasis::Default { logged: 1 } });
+        assert_eq!(
+            rate,
+            WearRate {
+                reference: 1.0,
+                basis: RateBasis::Default { logged: 1 }
+            }
+        );
     }
 
     #[test]

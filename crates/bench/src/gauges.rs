@@ -56,13 +56,24 @@ pub fn no_light_interval(gauge: Radius, half_width: f64, smallest_mm: f64) -> (R
 /// The owned gauge nearest to a radius; a straight one counts for a flat board only.
 pub fn nearest_gauge(kit: &Kit, radius: Radius) -> Option<Radius> {
     let distance = |gauge: &Radius| {
-        if gauge.is_flat() && radius.is_flat() { 0.0 } else { (gauge.mm() - radius.mm()).abs() }
+        if gauge.is_flat() && radius.is_flat() {
+            0.0
+        } else {
+            (gauge.mm() - radius.mm()).abs()
+        }
     };
     if radius.is_flat() {
         // Nothing is near to flat by length: the flattest gauge shows the least light.
-        return kit.gauges.iter().copied().max_by(|a, b| a.mm().total_cmp(&b.mm()));
+        return kit
+            .gauges
+            .iter()
+            .copied()
+            .max_by(|a, b| a.mm().total_cmp(&b.mm()));
     }
-    kit.gauges.iter().copied().min_by(|a, b| distance(a).total_cmp(&distance(b)))
+    kit.gauges
+        .iter()
+        .copied()
+        .min_by(|a, b| distance(a).total_cmp(&distance(b)))
 }
 
 /// The gauge to try at a fret; nothing when the kit has none.
@@ -80,7 +91,15 @@ pub fn gauge_station(instrument: &Instrument, kit: &Kit, fret: usize) -> Option<
         Light::Crown
     };
     let no_light = no_light_interval(gauge, half_width, kit.smallest_light_mm);
-    Some(GaugeStation { fret, x_mm, radius, gauge, light_mm, light, no_light })
+    Some(GaugeStation {
+        fret,
+        x_mm,
+        radius,
+        gauge,
+        light_mm,
+        light,
+        no_light,
+    })
 }
 
 #[cfg(test)]
@@ -100,8 +119,14 @@ mod tests {
     #[test]
     fn light_tells_its_side() {
         let (tight, flat) = (Radius::from_mm(240.0), Radius::from_mm(305.0));
-        assert!(light_mm(tight, flat, 21.0) > 0.0, "a flatter gauge rests on the crown");
-        assert!(light_mm(flat, tight, 21.0) < 0.0, "a tighter gauge rests on the edges");
+        assert!(
+            light_mm(tight, flat, 21.0) > 0.0,
+            "a flatter gauge rests on the crown"
+        );
+        assert!(
+            light_mm(flat, tight, 21.0) < 0.0,
+            "a tighter gauge rests on the edges"
+        );
         assert_eq!(light_mm(Radius::FLAT, Radius::FLAT, 21.0), 0.0);
     }
 }

@@ -41,7 +41,9 @@ pub fn only_smooths(grade: &Grade) -> bool {
 impl Ladder {
     /// The ladder from the grades that a kit has, coarsest first.
     pub fn from_kit(owned: &[&'static Grade]) -> Self {
-        let Some(shape) = closest(owned, SHAPE_UM) else { return Self { grades: Vec::new() } };
+        let Some(shape) = closest(owned, SHAPE_UM) else {
+            return Self { grades: Vec::new() };
+        };
         let mut grades = vec![shape];
         if let Some(blend) = closest(&finer(owned, shape), BLEND_UM) {
             grades.push(blend);
@@ -54,13 +56,19 @@ impl Ladder {
 
     /// What the grade at `index` leaves for the next one, mm: nothing after the last.
     pub fn allowance_mm(&self, index: usize) -> f64 {
-        if index + 1 < self.grades.len() { allowance_mm(self.grades[index]) } else { 0.0 }
+        if index + 1 < self.grades.len() {
+            allowance_mm(self.grades[index])
+        } else {
+            0.0
+        }
     }
 
     /// All that the grades from `index` on leave, mm: how high over the finished surface the
     /// grade at `index` aims.
     pub fn aim_mm(&self, index: usize) -> f64 {
-        (index..self.grades.len()).map(|grade| self.allowance_mm(grade)).sum()
+        (index..self.grades.len())
+            .map(|grade| self.allowance_mm(grade))
+            .sum()
     }
 
     /// The same ladder begun later, so that it finds at most `spare_mm` of wood.
@@ -68,18 +76,27 @@ impl Ladder {
         let first = (0..self.grades.len())
             .find(|index| self.aim_mm(*index) <= spare_mm)
             .unwrap_or(self.grades.len().saturating_sub(1));
-        Self { grades: self.grades[first.min(self.grades.len())..].to_vec() }
+        Self {
+            grades: self.grades[first.min(self.grades.len())..].to_vec(),
+        }
     }
 }
 
 fn closest(owned: &[&'static Grade], diameter_um: f64) -> Option<&'static Grade> {
     let distance = |grade: &Grade| (grade.diameter_um.value / diameter_um).ln().abs();
-    owned.iter().copied().min_by(|a, b| distance(a).total_cmp(&distance(b)))
+    owned
+        .iter()
+        .copied()
+        .min_by(|a, b| distance(a).total_cmp(&distance(b)))
 }
 
 fn finer(owned: &[&'static Grade], than: &Grade) -> Vec<&'static Grade> {
     let limit = than.diameter_um.value;
-    owned.iter().copied().filter(|grade| grade.diameter_um.value < limit).collect()
+    owned
+        .iter()
+        .copied()
+        .filter(|grade| grade.diameter_um.value < limit)
+        .collect()
 }
 
 /// The finest grade within one step, or else the nearest finer one; none past the finest wanted.
@@ -106,18 +123,28 @@ mod tests {
     use quantity::grade;
 
     fn ladder(names: &[&str]) -> Vec<&'static str> {
-        let owned: Vec<_> = names.iter().map(|name| grade(name).expect("is in the table")).collect();
-        Ladder::from_kit(&owned).grades.iter().map(|grade| grade.name).collect()
+        let owned: Vec<_> = names
+            .iter()
+            .map(|name| grade(name).expect("is in the table"))
+            .collect();
+        Ladder::from_kit(&owned)
+            .grades
+            .iter()
+            .map(|grade| grade.name)
+            .collect()
     }
 
     #[test]
     fn grades_rise_80_120_then_320_to_600() {
         // Common practice, no source.
-        let all = ["P60", "P80", "P100", "P120", "P150", "P180", "P240", "P320", "P400", "P600", "P800"];
+        let all = [
+            "P60", "P80", "P100", "P120", "P150", "P180", "P240", "P320", "P400", "P600", "P800",
+        ];
         assert_eq!(ladder(&all), ["P80", "P120", "P320", "P600"]);
-        assert_eq!(ladder(&["P80", "P120", "P180", "P240", "P320", "P400"]), [
-            "P80", "P120", "P320", "P400"
-        ]);
+        assert_eq!(
+            ladder(&["P80", "P120", "P180", "P240", "P320", "P400"]),
+            ["P80", "P120", "P320", "P400"]
+        );
     }
 
     #[test]
@@ -129,8 +156,10 @@ mod tests {
 
     #[test]
     fn each_step_leaves_three_grains_of_the_coarser() {
-        let owned: Vec<_> =
-            ["P80", "P120", "P320"].iter().map(|name| grade(name).expect("known")).collect();
+        let owned: Vec<_> = ["P80", "P120", "P320"]
+            .iter()
+            .map(|name| grade(name).expect("known"))
+            .collect();
         let ladder = Ladder::from_kit(&owned);
         // ISO 6344: P80 201 µm, P120 125 µm, as printed in secondary copies of the standard.
         assert!((ladder.allowance_mm(0) - 0.603).abs() < 1e-12);

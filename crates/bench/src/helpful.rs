@@ -32,18 +32,29 @@ pub fn helpful_blocks(
     owned_zones: &[BlockZone],
     owned_left_mm3: f64,
 ) -> Vec<HelpfulBlock> {
-    let length_mm = owned_zones.iter().map(|zone| zone.block.length_mm).fold(200.0, f64::min);
+    let length_mm = owned_zones
+        .iter()
+        .map(|zone| zone.block.length_mm)
+        .fold(200.0, f64::min);
     let mut helpful: Vec<HelpfulBlock> = NOMINAL_RADII_MM
         .iter()
         .map(|radius_mm| Radius::from_mm(*radius_mm))
         .filter(|radius| !kit.blocks.iter().any(|block| near(block.radius, *radius)))
         .filter_map(|radius| {
             let mut with = kit.clone();
-            with.blocks.push(Block { radius, length_mm, width_mm: 70.0 });
+            with.blocks.push(Block {
+                radius,
+                length_mm,
+                width_mm: 70.0,
+            });
             let (zones, _) = order_blocks(instrument, &with);
             let used = zones.iter().any(|zone| zone.block.radius == radius);
             let left = used.then(|| left_by_blocks(instrument, &zones))?;
-            Some(HelpfulBlock { radius, left_max_mm: left.max_mm, left_mm3: left.volume_mm3 })
+            Some(HelpfulBlock {
+                radius,
+                left_max_mm: left.max_mm,
+                left_mm3: left.volume_mm3,
+            })
         })
         .filter(|block| block.left_mm3 < owned_left_mm3 * (1.0 - 1e-6))
         .collect();

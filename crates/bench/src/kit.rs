@@ -53,7 +53,12 @@ pub struct Kit {
 }
 
 const fn key(name: &'static str, kind: Kind, default: &'static str, meaning: &'static str) -> Key {
-    Key { name, kind, need: Need::Otherwise(default), meaning }
+    Key {
+        name,
+        kind,
+        need: Need::Otherwise(default),
+        meaning,
+    }
 }
 
 /// The kit file described.
@@ -72,17 +77,45 @@ pub static KIT_KEYS: Table = Table {
             need: Need::Required,
             meaning: "what the kit is called",
         },
-        key("blocks", Kind::List(&Kind::Table(&BLOCK)), "none", "radius blocks"),
-        key("beams", Kind::List(&Kind::Table(&BEAM)), "none", "long straight bars with a flat face"),
-        key("gauges", Kind::List(&Kind::Radius), "none", "radii of the gauges"),
-        key("abrasives", Kind::List(&Kind::Text), "none", "grades, such as P80 (ISO 6344)"),
+        key(
+            "blocks",
+            Kind::List(&Kind::Table(&BLOCK)),
+            "none",
+            "radius blocks",
+        ),
+        key(
+            "beams",
+            Kind::List(&Kind::Table(&BEAM)),
+            "none",
+            "long straight bars with a flat face",
+        ),
+        key(
+            "gauges",
+            Kind::List(&Kind::Radius),
+            "none",
+            "radii of the gauges",
+        ),
+        key(
+            "abrasives",
+            Kind::List(&Kind::Text),
+            "none",
+            "grades, such as P80 (ISO 6344)",
+        ),
         key(
             "smallest_light",
-            Kind::Length { least_mm: 0.001, most_mm: 1.0 },
+            Kind::Length {
+                least_mm: 0.001,
+                most_mm: 1.0,
+            },
             "0.02 mm",
             "the smallest light seen under a gauge",
         ),
-        key("hand", Kind::Table(&HAND), "30 N at 0.5 m/s", "how hard and how fast you rub"),
+        key(
+            "hand",
+            Kind::Table(&HAND),
+            "30 N at 0.5 m/s",
+            "how hard and how fast you rub",
+        ),
     ],
 };
 
@@ -95,8 +128,24 @@ static BLOCK: Table = Table {
             need: Need::Required,
             meaning: "radius of its face",
         },
-        key("length", Kind::Length { least_mm: 10.0, most_mm: 2000.0 }, "200 mm", "its length"),
-        key("width", Kind::Length { least_mm: 5.0, most_mm: 500.0 }, "70 mm", "its width"),
+        key(
+            "length",
+            Kind::Length {
+                least_mm: 10.0,
+                most_mm: 2000.0,
+            },
+            "200 mm",
+            "its length",
+        ),
+        key(
+            "width",
+            Kind::Length {
+                least_mm: 5.0,
+                most_mm: 500.0,
+            },
+            "70 mm",
+            "its width",
+        ),
     ],
 };
 
@@ -105,19 +154,46 @@ static BEAM: Table = Table {
     keys: &[
         Key {
             name: "length",
-            kind: Kind::Length { least_mm: 50.0, most_mm: 3000.0 },
+            kind: Kind::Length {
+                least_mm: 50.0,
+                most_mm: 3000.0,
+            },
             need: Need::Required,
             meaning: "its length",
         },
-        key("width", Kind::Length { least_mm: 5.0, most_mm: 500.0 }, "60 mm", "its width"),
+        key(
+            "width",
+            Kind::Length {
+                least_mm: 5.0,
+                most_mm: 500.0,
+            },
+            "60 mm",
+            "its width",
+        ),
     ],
 };
 
 static HAND: Table = Table {
     meaning: "How hard and how fast you rub, for the times of a plan.",
     keys: &[
-        key("force", Kind::Force { least_n: 1.0, most_n: 500.0 }, "30 N", "force on the tool"),
-        key("speed", Kind::Number { least: 0.01, most: 20.0 }, "0.5", "mean speed, metres a second"),
+        key(
+            "force",
+            Kind::Force {
+                least_n: 1.0,
+                most_n: 500.0,
+            },
+            "30 N",
+            "force on the tool",
+        ),
+        key(
+            "speed",
+            Kind::Number {
+                least: 0.01,
+                most: 20.0,
+            },
+            "0.5",
+            "mean speed, metres a second",
+        ),
     ],
 };
 
@@ -152,7 +228,10 @@ fn tools<T>(desk: &Desk<'_>, name: &str, read: impl Fn(&Entry<'_>) -> Option<T>)
     if entries.len() > MOST_TOOLS {
         desk.fault(
             name,
-            format!("{} entries are more than the {MOST_TOOLS} that are read", entries.len()),
+            format!(
+                "{} entries are more than the {MOST_TOOLS} that are read",
+                entries.len()
+            ),
             "list each tool once",
         );
         return None;
@@ -188,7 +267,11 @@ fn abrasives(desk: &Desk<'_>) -> Option<Vec<&'static Grade>> {
             let way_out = near.map_or("write a grade such as P80 or P320".into(), |near| {
                 format!("did you mean {near}?")
             });
-            desk.fault_at(&given, format!("grade \"{}\" is not in the tables", given.value), way_out);
+            desk.fault_at(
+                &given,
+                format!("grade \"{}\" is not in the tables", given.value),
+                way_out,
+            );
         }
         known
     })?;
@@ -198,13 +281,20 @@ fn abrasives(desk: &Desk<'_>) -> Option<Vec<&'static Grade>> {
 }
 
 fn hand(desk: &Desk<'_>) -> Option<Hand> {
-    let usual = Hand { force_n: 30.0, speed_m_per_s: 0.5 };
+    let usual = Hand {
+        force_n: 30.0,
+        speed_m_per_s: 0.5,
+    };
     if !desk.has("hand") {
         return Some(usual);
     }
     let desk = desk.table("hand")?;
     Some(Hand {
-        force_n: desk.force("force").map_or(usual.force_n, |force| force.value.newtons()),
-        speed_m_per_s: desk.number("speed").map_or(usual.speed_m_per_s, |speed| speed.value),
+        force_n: desk
+            .force("force")
+            .map_or(usual.force_n, |force| force.value.newtons()),
+        speed_m_per_s: desk
+            .number("speed")
+            .map_or(usual.speed_m_per_s, |speed| speed.value),
     })
 }

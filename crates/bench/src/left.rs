@@ -34,7 +34,11 @@ pub fn left_by_blocks(instrument: &Instrument, zones: &[BlockZone]) -> Left {
     let mut breaks = instrument.breaks();
     breaks.extend(zone_ends(zones));
     let (max_mm, at_mm) = greatest_left(instrument, zones, &breaks);
-    Left { max_mm, at_mm, volume_mm3: volume_left(instrument, zones, &breaks) }
+    Left {
+        max_mm,
+        at_mm,
+        volume_mm3: volume_left(instrument, zones, &breaks),
+    }
 }
 
 /// At any x the height left grows toward the edge, so that the greatest lies on one of the edges.
@@ -70,7 +74,9 @@ fn greatest_left(
 fn volume_left(instrument: &Instrument, zones: &[BlockZone], breaks: &[f64]) -> f64 {
     let (from, to) = instrument.outline.reach();
     integrate(from, to, breaks, |x| {
-        let Some((low, high)) = instrument.outline.span(x) else { return 0.0 };
+        let Some((low, high)) = instrument.outline.span(x) else {
+            return 0.0;
+        };
         let block = tightest_at(zones, x).unwrap_or(Radius::FLAT);
         let above = |radius| area_above(radius, high) - area_above(radius, low);
         above(instrument.camber.radius(x)) - above(block)

@@ -111,7 +111,14 @@ fn stages(
     ladder: &Ladder,
     wear: WearRate,
 ) -> (Vec<Stage>, bool, bool) {
-    let mut work = Bench { instrument, kit, wear, ladder, stages: Vec::new(), now: blank(instrument, ladder) };
+    let mut work = Bench {
+        instrument,
+        kit,
+        wear,
+        ladder,
+        stages: Vec::new(),
+        now: blank(instrument, ladder),
+    };
     let leaves = left_by_blocks(instrument, zones).max_mm;
     let one_block = (zones.len() == 1 && leaves < BLOCKS_ARE_ENOUGH_MM).then(|| &zones[0]);
     let has_fall = instrument.camber.fall_away.is_some();
@@ -157,15 +164,26 @@ fn blank(instrument: &Instrument, ladder: &Ladder) -> Standing {
 }
 
 fn longest(beams: &[Beam]) -> Option<Beam> {
-    beams.iter().copied().max_by(|a, b| a.length_mm.total_cmp(&b.length_mm))
+    beams
+        .iter()
+        .copied()
+        .max_by(|a, b| a.length_mm.total_cmp(&b.length_mm))
 }
 
 /// The longest beam that fits the ramp, or else the shortest there is.
 fn beam_for_fall(beams: &[Beam], ramp_mm: f64) -> Option<Beam> {
-    let fitting = beams.iter().copied().filter(|beam| beam.length_mm <= ramp_mm);
+    let fitting = beams
+        .iter()
+        .copied()
+        .filter(|beam| beam.length_mm <= ramp_mm);
     fitting
         .max_by(|a, b| a.length_mm.total_cmp(&b.length_mm))
-        .or_else(|| beams.iter().copied().min_by(|a, b| a.length_mm.total_cmp(&b.length_mm)))
+        .or_else(|| {
+            beams
+                .iter()
+                .copied()
+                .min_by(|a, b| a.length_mm.total_cmp(&b.length_mm))
+        })
 }
 
 /// The bench while the plan is made: what stands now, and the stages so far.
@@ -189,30 +207,52 @@ impl Bench<'_> {
         let end = self.instrument.end_x_mm();
         spans
             .iter()
-            .map(|span| Span { from_mm: span.from_mm.max(0.0), to_mm: span.to_mm.min(end) })
+            .map(|span| Span {
+                from_mm: span.from_mm.max(0.0),
+                to_mm: span.to_mm.min(end),
+            })
             .collect()
     }
 
     fn add_block(&mut self, zones: &[BlockZone], count: usize) {
         let zone = &zones[count - 1];
-        let after =
-            Standing { arch: Arch::Blocks(zones[..count].to_vec()), ..self.now.clone() };
-        self.add(Work::Block(zone.block), 0, self.on_centreline(&zone.spans), after);
+        let after = Standing {
+            arch: Arch::Blocks(zones[..count].to_vec()),
+            ..self.now.clone()
+        };
+        self.add(
+            Work::Block(zone.block),
+            0,
+            self.on_centreline(&zone.spans),
+            after,
+        );
     }
 
     fn add_shaping_beam(&mut self, beam: Beam) {
-        let after = Standing { arch: Arch::Camber, ..self.now.clone() };
+        let after = Standing {
+            arch: Arch::Camber,
+            ..self.now.clone()
+        };
         self.add(Work::Beam(beam), 0, self.whole_board(), after);
     }
 
     fn add_fall_away(&mut self, beam: Beam, from_mm: f64) {
-        let after = Standing { fall_made: true, ..self.now.clone() };
-        let spans = vec![Span { from_mm, to_mm: self.instrument.end_x_mm() }];
+        let after = Standing {
+            fall_made: true,
+            ..self.now.clone()
+        };
+        let spans = vec![Span {
+            from_mm,
+            to_mm: self.instrument.end_x_mm(),
+        }];
         self.add(Work::FallAway(beam), 0, spans, after);
     }
 
     fn add_grade(&mut self, work: Work, grade: usize) {
-        let after = Standing { offset_mm: self.ladder.aim_mm(grade), ..self.now.clone() };
+        let after = Standing {
+            offset_mm: self.ladder.aim_mm(grade),
+            ..self.now.clone()
+        };
         self.add(work, grade, self.whole_board(), after);
     }
 
@@ -221,11 +261,17 @@ impl Bench<'_> {
         let before = std::mem::replace(&mut self.now, after.clone());
         let standing_mm3 = after.volume_mm3(instrument);
         let removed_mm3 = before.volume_mm3(instrument) - standing_mm3;
-        let even = Standing { arch: Arch::Camber, fall_made: true, ..after.clone() };
+        let even = Standing {
+            arch: Arch::Camber,
+            fall_made: true,
+            ..after.clone()
+        };
         let left_mm3 = standing_mm3 - even.volume_mm3(instrument);
         let (left_max_mm, left_max_at_mm) = after.greatest_over_aim(instrument);
         let grade = self.ladder.grades[grade];
-        let effort = self.wear.effort(removed_mm3, grade, &instrument.wood.name, self.kit.hand);
+        let effort = self
+            .wear
+            .effort(removed_mm3, grade, &instrument.wood.name, self.kit.hand);
         self.stages.push(Stage {
             key: stage_key(&work, grade.name),
             strokes: strokes(instrument, &before, &after, &spans),
@@ -248,7 +294,11 @@ impl Bench<'_> {
     fn share_allowances(&mut self) {
         for index in 0..self.ladder.grades.len() {
             let grade = self.ladder.grades[index];
-            let last = self.stages.iter_mut().rev().find(|stage| stage.grade.name == grade.name);
+            let last = self
+                .stages
+                .iter_mut()
+                .rev()
+                .find(|stage| stage.grade.name == grade.name);
             if let Some(stage) = last {
                 stage.allowance_mm = self.ladder.allowance_mm(index);
             }
@@ -265,9 +315,16 @@ fn stage_key(work: &Work, grade: &str) -> String {
 }
 
 /// Strokes are shared out as the wood to come off is: by sixths of the stage's stretch.
-fn strokes(instrument: &Instrument, before: &Standing, after: &Standing, spans: &[Span]) -> Vec<f64> {
+fn strokes(
+    instrument: &Instrument,
+    before: &Standing,
+    after: &Standing,
+    spans: &[Span],
+) -> Vec<f64> {
     const PARTS: usize = 6;
-    let (Some(first), Some(last)) = (spans.first(), spans.last()) else { return Vec::new() };
+    let (Some(first), Some(last)) = (spans.first(), spans.last()) else {
+        return Vec::new();
+    };
     let step = (last.to_mm - first.from_mm) / PARTS as f64;
     let volumes: Vec<f64> = (0..PARTS)
         .map(|part| {

@@ -60,9 +60,14 @@ impl Standing {
         y: f64,
         block_at: impl Fn(f64) -> Option<Radius>,
     ) -> f64 {
-        let arch = block_at(x)
-            .map_or(0.0, |block| drop(instrument.camber.radius(x), y) - drop(block, y));
-        let fall = if self.fall_made { 0.0 } else { instrument.camber.fall(x) };
+        let arch = block_at(x).map_or(0.0, |block| {
+            drop(instrument.camber.radius(x), y) - drop(block, y)
+        });
+        let fall = if self.fall_made {
+            0.0
+        } else {
+            instrument.camber.fall(x)
+        };
         self.offset_mm + arch + fall
     }
 
@@ -79,12 +84,18 @@ impl Standing {
             return 0.0;
         }
         integrate(from, to, &self.breaks(instrument), |x| {
-            let Some((low, high)) = instrument.outline.span(x) else { return 0.0 };
+            let Some((low, high)) = instrument.outline.span(x) else {
+                return 0.0;
+            };
             let above = |radius| area_above(radius, high) - area_above(radius, low);
-            let arch = self
-                .block_at(x)
-                .map_or(0.0, |block| above(instrument.camber.radius(x)) - above(block));
-            let fall = if self.fall_made { 0.0 } else { instrument.camber.fall(x) };
+            let arch = self.block_at(x).map_or(0.0, |block| {
+                above(instrument.camber.radius(x)) - above(block)
+            });
+            let fall = if self.fall_made {
+                0.0
+            } else {
+                instrument.camber.fall(x)
+            };
             arch + (self.offset_mm + fall) * (high - low)
         })
     }
@@ -128,10 +139,22 @@ impl Standing {
     /// The edge's thickness at `x`, the thinner side, mm.
     pub fn edge_thickness_mm(&self, instrument: &Instrument, x: f64) -> f64 {
         let half_width = instrument.outline.half_width(x);
-        let radius = self.block_at(x).unwrap_or_else(|| instrument.camber.radius(x));
-        let fall = if self.fall_made { instrument.camber.fall(x) } else { 0.0 };
-        let ledge = instrument.wood.binding.map_or(0.0, |binding| binding.ledge_mm);
-        instrument.wood.crown_thickness_mm + self.offset_mm - drop(radius, half_width) - fall - ledge
+        let radius = self
+            .block_at(x)
+            .unwrap_or_else(|| instrument.camber.radius(x));
+        let fall = if self.fall_made {
+            instrument.camber.fall(x)
+        } else {
+            0.0
+        };
+        let ledge = instrument
+            .wood
+            .binding
+            .map_or(0.0, |binding| binding.ledge_mm);
+        instrument.wood.crown_thickness_mm + self.offset_mm
+            - drop(radius, half_width)
+            - fall
+            - ledge
     }
 }
 

@@ -44,14 +44,24 @@ impl TouchMap {
                 depth_mm.push(depth);
                 // Samples on the border stand for half a cell.
                 let half = |index: usize, count: usize| {
-                    if index == 0 || index + 1 == count { 0.5 } else { 1.0 }
+                    if index == 0 || index + 1 == count {
+                        0.5
+                    } else {
+                        1.0
+                    }
                 };
                 let area = half(column, columns) * half(row, rows) * (treble.1 - bass.1);
                 cells.push((depth, area));
             }
         }
         let tool_height_mm = tool_heights(cells);
-        Self { columns, rows, points, depth_mm, tool_height_mm }
+        Self {
+            columns,
+            rows,
+            points,
+            depth_mm,
+            tool_height_mm,
+        }
     }
 
     /// Wood still to come off at a sample at one of the [`MOMENTS`], mm.
@@ -85,7 +95,9 @@ fn tool_heights(mut cells: Vec<(f64, f64)>) -> [f64; 5] {
     cells.sort_by(|a, b| b.0.total_cmp(&a.0));
     let whole: f64 = cells.iter().map(|(depth, area)| depth * area).sum();
     let mut heights = [0.0; 5];
-    let Some(&(deepest, _)) = cells.first() else { return heights };
+    let Some(&(deepest, _)) = cells.first() else {
+        return heights;
+    };
     let (mut height, mut gone, mut touched) = (deepest, 0.0, 0.0);
     let mut moment = 0;
     for &(depth, area) in &cells {
@@ -96,7 +108,11 @@ fn tool_heights(mut cells: Vec<(f64, f64)>) -> [f64; 5] {
             if missing > here || (touched == 0.0 && missing > 0.0) {
                 break;
             }
-            heights[moment] = if touched > 0.0 { height - missing / touched } else { height };
+            heights[moment] = if touched > 0.0 {
+                height - missing / touched
+            } else {
+                height
+            };
             moment += 1;
         }
         gone += touched * (height - depth);
@@ -107,7 +123,11 @@ fn tool_heights(mut cells: Vec<(f64, f64)>) -> [f64; 5] {
         // What is left to cut lies under the shallowest sample.
         let index = moment.min(MOMENTS.len() - 1);
         let missing = MOMENTS[index] * whole - gone;
-        *slot = if touched > 0.0 { (height - missing / touched).max(0.0) } else { 0.0 };
+        *slot = if touched > 0.0 {
+            (height - missing / touched).max(0.0)
+        } else {
+            0.0
+        };
         moment += 1;
     }
     heights
@@ -119,7 +139,9 @@ mod tests {
 
     #[test]
     fn heights_take_off_the_shares_asked_for() {
-        let cells: Vec<(f64, f64)> = (0..40).map(|i| (0.01 * f64::from(i), 1.0 + f64::from(i % 3))).collect();
+        let cells: Vec<(f64, f64)> = (0..40)
+            .map(|i| (0.01 * f64::from(i), 1.0 + f64::from(i % 3)))
+            .collect();
         let whole: f64 = cells.iter().map(|(d, a)| d * a).sum();
         for (height, share) in tool_heights(cells.clone()).into_iter().zip(MOMENTS) {
             let gone: f64 = cells.iter().map(|(d, a)| (d - height).max(0.0) * a).sum();

@@ -147,7 +147,7 @@ pub struct Axis {
 }
 
 impl Axis {
-    /// An axis with about six ticks, figures of 2.8 mm, and no grid.
+    /// An axis with about six ticks, figures of 3.2 mm, and no grid.
     pub fn new(
         side: AxisSide,
         scale: LinearScale,
@@ -160,7 +160,7 @@ impl Axis {
             across_mm,
             title: title.into(),
             tick_count: 6,
-            text_size_mm: 2.8,
+            text_size_mm: 3.2,
             grid_mm: 0.0,
         }
     }

@@ -30,6 +30,7 @@ mod ink;
 mod paper;
 mod path;
 mod pdf;
+pub mod pictures;
 mod scene;
 mod svg;
 mod text_width;

@@ -116,7 +116,12 @@ mod tests {
         // (amateur telescope-making page; exact by geometry).
         assert!((drop(Radius::from_mm(10.0), 3.5) - 0.632_503_0).abs() < 5e-8);
         // Boards 57 mm wide, closed form evaluated apart from this project.
-        for (r, s) in [(184.15, 2.2188), (254.0, 1.6040), (406.4, 1.0006), (508.0, 0.8001)] {
+        for (r, s) in [
+            (184.15, 2.2188),
+            (254.0, 1.6040),
+            (406.4, 1.0006),
+            (508.0, 0.8001),
+        ] {
             assert!((drop(Radius::from_mm(r), 28.5) - s).abs() < 5e-5);
         }
     }
@@ -135,9 +140,15 @@ mod tests {
         for r in [30.0, 100.0, 420.0, 499.0, 501.0, 5e3, 1e6] {
             let radius = Radius::from_mm(r);
             let sampled = integrate(0.0, 29.9, &[], |y| drop(radius, y));
-            assert!((area_above(radius, 29.9) / sampled - 1.0).abs() < 2e-6, "R {r}");
+            assert!(
+                (area_above(radius, 29.9) / sampled - 1.0).abs() < 2e-6,
+                "R {r}"
+            );
             if r >= 100.0 {
-                assert!((area_above(radius, 29.9) / sampled - 1.0).abs() < 1e-10, "R {r}");
+                assert!(
+                    (area_above(radius, 29.9) / sampled - 1.0).abs() < 1e-10,
+                    "R {r}"
+                );
             }
         }
     }

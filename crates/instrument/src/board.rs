@@ -28,7 +28,11 @@ pub fn fret_arc(instrument: &Instrument, line: CrossLine) -> FretArc {
         let radius = instrument.camber.radius(line.x_mm);
         let side = |y: f64| 0.5 * arc_length(radius, y.abs());
         let length_mm = side(treble.1) + side(bass.1);
-        return FretArc { length_mm, radius_mm: radius.mm(), chord_mm };
+        return FretArc {
+            length_mm,
+            radius_mm: radius.mm(),
+            chord_mm,
+        };
     }
     skewed_arc(&instrument.camber, treble, bass, chord_mm)
 }
@@ -40,22 +44,31 @@ fn skewed_arc(camber: &Camber, treble: (f64, f64), bass: (f64, f64), chord_mm: f
         camber.height(x, y)
     };
     let step = 1e-5;
-    let slope = |share: f64| (height(share + step) - height(share - step)) / (2.0 * step * chord_mm);
+    let slope =
+        |share: f64| (height(share + step) - height(share - step)) / (2.0 * step * chord_mm);
     let length_mm = chord_mm
-        * integrate(0.0, 1.0, &[0.5], |share| (1.0 + slope(share).powi(2)).sqrt());
+        * integrate(0.0, 1.0, &[0.5], |share| {
+            (1.0 + slope(share).powi(2)).sqrt()
+        });
     let points: Vec<(f64, f64)> = (0..=64)
         .map(|index| {
             let share = f64::from(index) / 64.0;
             (chord_mm * (share - 0.5), height(share))
         })
         .collect();
-    FretArc { length_mm, radius_mm: best_circle_radius(&points), chord_mm }
+    FretArc {
+        length_mm,
+        radius_mm: best_circle_radius(&points),
+        chord_mm,
+    }
 }
 
 /// Radius of the circle through points that are nearly an arc: the one with the least sum of
 /// squared radial distances, by Gauss-Newton from the parabola that fits best.
 fn best_circle_radius(points: &[(f64, f64)]) -> f64 {
-    let Some([bend, tilt, level]) = parabola(points) else { return f64::INFINITY };
+    let Some([bend, tilt, level]) = parabola(points) else {
+        return f64::INFINITY;
+    };
     if bend.abs() < 1e-12 {
         return f64::INFINITY;
     }
@@ -159,7 +172,9 @@ pub fn removed_mm3(camber: &Camber, outline: &Outline) -> (f64, f64) {
     breaks.extend(outline.breaks());
     let (from, to) = outline.reach();
     let over_span = |f: &dyn Fn(f64, f64, f64) -> f64| {
-        integrate(from, to, &breaks, |x| outline.span(x).map_or(0.0, |(low, high)| f(x, low, high)))
+        integrate(from, to, &breaks, |x| {
+            outline.span(x).map_or(0.0, |(low, high)| f(x, low, high))
+        })
     };
     let arch = over_span(&|x, low, high| {
         let radius = camber.radius(x);

@@ -58,7 +58,12 @@ impl Camber {
     /// A camber through `knots`, in order of x and at least one. Past the last knot the radius
     /// goes on with the same slope when `end` says so; elsewhere outside it is held.
     pub fn new(law: Law, knots: Vec<Knot>, end: PastLastKnot, fall_away: Option<FallAway>) -> Self {
-        Self { law, knots, runs_on: end == PastLastKnot::RunsOn, fall_away }
+        Self {
+            law,
+            knots,
+            runs_on: end == PastLastKnot::RunsOn,
+            fall_away,
+        }
     }
 
     /// The knots, in order of x.
@@ -69,7 +74,9 @@ impl Camber {
     /// The radius at a place along the board.
     pub fn radius(&self, x: f64) -> Radius {
         let knots = &self.knots;
-        let Some((first, last)) = knots.first().zip(knots.last()) else { return Radius::FLAT };
+        let Some((first, last)) = knots.first().zip(knots.last()) else {
+            return Radius::FLAT;
+        };
         if knots.len() == 1 {
             return first.radius;
         }
@@ -80,7 +87,9 @@ impl Camber {
         if x >= last.x_mm && held && !self.runs_on {
             return last.radius;
         }
-        let after = knots.partition_point(|knot| knot.x_mm <= x).clamp(1, knots.len() - 1);
+        let after = knots
+            .partition_point(|knot| knot.x_mm <= x)
+            .clamp(1, knots.len() - 1);
         let (from, to) = (knots[after - 1], knots[after]);
         let share = (x - from.x_mm) / (to.x_mm - from.x_mm);
         Radius::from_mm(from.radius.mm() + share * (to.radius.mm() - from.radius.mm()))
@@ -104,7 +113,9 @@ impl Camber {
     /// The apex of the cone, where its radius would be zero. Nothing for a cylinder, and
     /// nothing for stations, which have no one apex.
     pub fn apex_x_mm(&self) -> Option<f64> {
-        let [from, to] = self.knots.as_slice() else { return None };
+        let [from, to] = self.knots.as_slice() else {
+            return None;
+        };
         if self.law == Law::Stations {
             return None;
         }
@@ -115,7 +126,11 @@ impl Camber {
     /// Places where the surface has a kink along the board: inner knots and the fall's beginning.
     pub fn breaks(&self) -> Vec<f64> {
         let fall = self.fall_away.map(|fall| fall.from_x_mm);
-        self.knots.iter().map(|knot| knot.x_mm).chain(fall).collect()
+        self.knots
+            .iter()
+            .map(|knot| knot.x_mm)
+            .chain(fall)
+            .collect()
     }
 }
 
@@ -131,12 +146,25 @@ pub enum PastLastKnot {
 /// The cone whose rulings are the lanes: the radius grows from `nut` in proportion to the
 /// distance from the point where the lanes meet, so that `R_saddle / R_nut = s_s / s_n`.
 /// Parallel lanes give a cylinder.
-pub fn string_cone_knots(nut: Radius, lanes_apex_x_mm: Option<f64>, last_fret_x_mm: f64) -> Vec<Knot> {
-    let at_nut = Knot { x_mm: 0.0, radius: nut };
+pub fn string_cone_knots(
+    nut: Radius,
+    lanes_apex_x_mm: Option<f64>,
+    last_fret_x_mm: f64,
+) -> Vec<Knot> {
+    let at_nut = Knot {
+        x_mm: 0.0,
+        radius: nut,
+    };
     match lanes_apex_x_mm {
         Some(apex) => {
             let radius = nut.mm() * (last_fret_x_mm - apex) / -apex;
-            vec![at_nut, Knot { x_mm: last_fret_x_mm, radius: Radius::from_mm(radius) }]
+            vec![
+                at_nut,
+                Knot {
+                    x_mm: last_fret_x_mm,
+                    radius: Radius::from_mm(radius),
+                },
+            ]
         }
         None => vec![at_nut],
     }
@@ -149,8 +177,14 @@ mod tests {
 
     fn cone() -> Camber {
         let knots = vec![
-            Knot { x_mm: 0.0, radius: Radius::from_mm(240.0) },
-            Knot { x_mm: 456.809_150, radius: Radius::from_mm(400.0) },
+            Knot {
+                x_mm: 0.0,
+                radius: Radius::from_mm(240.0),
+            },
+            Knot {
+                x_mm: 456.809_150,
+                radius: Radius::from_mm(400.0),
+            },
         ];
         Camber::new(Law::Cone, knots, PastLastKnot::RunsOn, None)
     }
@@ -178,7 +212,10 @@ mod tests {
 
     #[test]
     fn stations_are_met_and_held_outside() {
-        let knot = |x_mm, r| Knot { x_mm, radius: Radius::from_mm(r) };
+        let knot = |x_mm, r| Knot {
+            x_mm,
+            radius: Radius::from_mm(r),
+        };
         let camber = Camber::new(
             Law::Stations,
             vec![knot(100.0, 250.0), knot(200.0, 300.0), knot(300.0, 500.0)],
@@ -186,16 +223,25 @@ mod tests {
             None,
         );
         let at = |x| camber.radius(x).mm();
-        assert_eq!([at(0.0), at(100.0), at(150.0), at(250.0), at(900.0)], [
-            250.0, 250.0, 275.0, 400.0, 500.0
-        ]);
+        assert_eq!(
+            [at(0.0), at(100.0), at(150.0), at(250.0), at(900.0)],
+            [250.0, 250.0, 275.0, 400.0, 500.0]
+        );
         assert!(camber.apex_x_mm().is_none());
     }
 
     #[test]
     fn fall_away_is_a_ramp_to_the_end() {
-        let fall = FallAway { from_fret: 14, from_x_mm: 400.0, end_x_mm: 500.0, depth_mm: 0.3 };
-        let knots = vec![Knot { x_mm: 0.0, radius: Radius::FLAT }];
+        let fall = FallAway {
+            from_fret: 14,
+            from_x_mm: 400.0,
+            end_x_mm: 500.0,
+            depth_mm: 0.3,
+        };
+        let knots = vec![Knot {
+            x_mm: 0.0,
+            radius: Radius::FLAT,
+        }];
         let camber = Camber::new(Law::Single, knots, PastLastKnot::Held, Some(fall));
         assert_eq!(camber.fall(400.0), 0.0);
         assert!((camber.height(450.0, 20.0) + 0.15).abs() < 1e-12);

@@ -53,11 +53,17 @@ impl FretSpec {
             return SlotFit::Unknown;
         };
         if self.slot_width_mm < tang {
-            SlotFit::Tight { by_mm: tang - self.slot_width_mm }
+            SlotFit::Tight {
+                by_mm: tang - self.slot_width_mm,
+            }
         } else if self.slot_width_mm >= barbs {
-            SlotFit::Loose { by_mm: self.slot_width_mm - barbs }
+            SlotFit::Loose {
+                by_mm: self.slot_width_mm - barbs,
+            }
         } else {
-            SlotFit::Holds { grip_mm: barbs - self.slot_width_mm }
+            SlotFit::Holds {
+                grip_mm: barbs - self.slot_width_mm,
+            }
         }
     }
 }
@@ -107,16 +113,34 @@ mod tests {
     #[test]
     fn a_flat_floor_needs_the_edge_drop_besides() {
         assert!((spec().slot_depth_mm(0.94) - 2.74).abs() < 1e-12);
-        let follows = FretSpec { slot_floor: SlotFloor::FollowsCamber, ..spec() };
+        let follows = FretSpec {
+            slot_floor: SlotFloor::FollowsCamber,
+            ..spec()
+        };
         assert!((follows.slot_depth_mm(0.94) - 1.8).abs() < 1e-12);
     }
 
     #[test]
     fn the_fit_is_read_off_the_three_widths() {
-        assert!(matches!(spec().fit(), SlotFit::Holds { grip_mm } if (grip_mm - 0.25).abs() < 1e-12));
-        let fit = |slot_width_mm| FretSpec { slot_width_mm, ..spec() }.fit();
+        assert!(
+            matches!(spec().fit(), SlotFit::Holds { grip_mm } if (grip_mm - 0.25).abs() < 1e-12)
+        );
+        let fit = |slot_width_mm| {
+            FretSpec {
+                slot_width_mm,
+                ..spec()
+            }
+            .fit()
+        };
         assert!(matches!(fit(0.45), SlotFit::Tight { .. }));
         assert!(matches!(fit(0.85), SlotFit::Loose { .. }));
-        assert_eq!(FretSpec { tang_width_mm: None, ..spec() }.fit(), SlotFit::Unknown);
+        assert_eq!(
+            FretSpec {
+                tang_width_mm: None,
+                ..spec()
+            }
+            .fit(),
+            SlotFit::Unknown
+        );
     }
 }

@@ -95,7 +95,10 @@ impl Instrument {
     /// Place of a fret on the centreline, mm; the nut is fret 0, and frets past the last are
     /// the last.
     pub fn fret_x_mm(&self, fret: usize) -> f64 {
-        self.frets.get(fret).or(self.frets.last()).map_or(0.0, |line| line.x_mm)
+        self.frets
+            .get(fret)
+            .or(self.frets.last())
+            .map_or(0.0, |line| line.x_mm)
     }
 
     /// Place of the board's end on the centreline, mm.

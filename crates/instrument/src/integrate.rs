@@ -14,20 +14,26 @@ const GAUSS_12: [(f64, f64); 6] = [
 /// The integral of `f` from `from` to `to`, the range cut at `breaks` so that every piece is
 /// smooth. Exact for polynomials of degree 23 on each piece.
 pub fn integrate(from: f64, to: f64, breaks: &[f64], f: impl Fn(f64) -> f64) -> f64 {
-    pieces(from, to, breaks).into_iter().map(|(start, end)| smooth_piece(start, end, &f)).sum()
+    pieces(from, to, breaks)
+        .into_iter()
+        .map(|(start, end)| smooth_piece(start, end, &f))
+        .sum()
 }
 
 fn smooth_piece(start: f64, end: f64, f: &impl Fn(f64) -> f64) -> f64 {
     let (middle, half) = (0.5 * (start + end), 0.5 * (end - start));
-    let pair = |&(node, weight): &(f64, f64)| {
-        weight * (f(middle - half * node) + f(middle + half * node))
-    };
+    let pair =
+        |&(node, weight): &(f64, f64)| weight * (f(middle - half * node) + f(middle + half * node));
     half * GAUSS_12.iter().map(pair).sum::<f64>()
 }
 
 /// The range from `from` to `to` cut at those `breaks` that lie inside it, in order.
 pub fn pieces(from: f64, to: f64, breaks: &[f64]) -> Vec<(f64, f64)> {
-    let mut cuts: Vec<f64> = breaks.iter().copied().filter(|at| *at > from && *at < to).collect();
+    let mut cuts: Vec<f64> = breaks
+        .iter()
+        .copied()
+        .filter(|at| *at > from && *at < to)
+        .collect();
     cuts.push(from);
     cuts.push(to);
     cuts.sort_by(f64::total_cmp);
@@ -60,7 +66,11 @@ pub fn greatest(from: f64, to: f64, samples: usize, f: impl Fn(f64) -> f64) -> (
     }
     let middle = 0.5 * (low + high);
     let value = f(middle);
-    if value > best.1 { (middle, value) } else { best }
+    if value > best.1 {
+        (middle, value)
+    } else {
+        best
+    }
 }
 
 #[cfg(test)]

@@ -24,7 +24,10 @@ impl Lane {
     /// The point at a share of the way from nut to saddle.
     pub fn at(&self, share: f64) -> (f64, f64) {
         let between = |from: f64, to: f64| from + share * (to - from);
-        (between(self.nut.0, self.saddle.0), between(self.nut.1, self.saddle.1))
+        (
+            between(self.nut.0, self.saddle.0),
+            between(self.nut.1, self.saddle.1),
+        )
     }
 
     /// Its length in plan, mm.
@@ -75,7 +78,10 @@ fn across(spread: f64, gauges_mm: &[f64], spacing: Spacing) -> Vec<f64> {
     }
     let intervals = (count - 1) as f64;
     // Half the sum of two neighbours' diameters: what equal gaps add to the air between them.
-    let bodies: Vec<f64> = gauges_mm.windows(2).map(|pair| 0.5 * (pair[0] + pair[1])).collect();
+    let bodies: Vec<f64> = gauges_mm
+        .windows(2)
+        .map(|pair| 0.5 * (pair[0] + pair[1]))
+        .collect();
     let air = (spread - bodies.iter().sum::<f64>()) / intervals;
     let mut y = 0.5 * spread;
     let mut places = vec![y];

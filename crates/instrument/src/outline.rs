@@ -63,7 +63,10 @@ impl Outline {
         let xs = self.corners().map(|corner| corner.0);
         let centre = [self.nut.x_mm, self.end.x_mm];
         let all = || xs.iter().chain(&centre).copied();
-        (all().fold(f64::INFINITY, f64::min), all().fold(f64::NEG_INFINITY, f64::max))
+        (
+            all().fold(f64::INFINITY, f64::min),
+            all().fold(f64::NEG_INFINITY, f64::max),
+        )
     }
 
     /// The wood's span across at `x`: least and greatest y, cut by skewed ends; nothing where
@@ -102,10 +105,22 @@ mod tests {
     #[test]
     fn spans_add_up_to_the_area_of_the_four_corners() {
         let outline = Outline {
-            treble: Edge { at_nut_mm: 21.0, rise: 0.02 },
-            bass: Edge { at_nut_mm: 24.0, rise: 0.01 },
-            nut: CrossLine { x_mm: 0.0, slope: 0.12 },
-            end: CrossLine { x_mm: 500.0, slope: -0.2 },
+            treble: Edge {
+                at_nut_mm: 21.0,
+                rise: 0.02,
+            },
+            bass: Edge {
+                at_nut_mm: 24.0,
+                rise: 0.01,
+            },
+            nut: CrossLine {
+                x_mm: 0.0,
+                slope: 0.12,
+            },
+            end: CrossLine {
+                x_mm: 500.0,
+                slope: -0.2,
+            },
         };
         let corners = outline.corners();
         let shoelace: f64 = (0..4)

@@ -27,7 +27,9 @@ pub fn read_scala(text: &str) -> Result<Tuning, ScalaFault> {
         .map(|(index, line)| (index + 1, line))
         .filter(|(_, line)| !line.starts_with('!'));
     let (_, description) = lines.next().ok_or_else(|| fault(0, "the file is empty"))?;
-    let (line, count) = lines.next().ok_or_else(|| fault(0, "the count of notes is missing"))?;
+    let (line, count) = lines
+        .next()
+        .ok_or_else(|| fault(0, "the count of notes is missing"))?;
     let count = count_of_notes(line, count)?;
     let mut cents = Vec::with_capacity(count);
     for (line, text) in lines.take(count) {
@@ -35,7 +37,10 @@ pub fn read_scala(text: &str) -> Result<Tuning, ScalaFault> {
     }
     if cents.len() < count {
         let found = cents.len();
-        return Err(fault(0, &format!("{count} notes are announced, {found} are there")));
+        return Err(fault(
+            0,
+            &format!("{count} notes are announced, {found} are there"),
+        ));
     }
     let name = match description.trim() {
         "" => format!("{count} unequal steps"),
@@ -45,21 +50,35 @@ pub fn read_scala(text: &str) -> Result<Tuning, ScalaFault> {
 }
 
 fn fault(line: usize, message: &str) -> ScalaFault {
-    ScalaFault { line, message: message.to_owned() }
+    ScalaFault {
+        line,
+        message: message.to_owned(),
+    }
 }
 
 fn count_of_notes(line: usize, text: &str) -> Result<usize, ScalaFault> {
     let word = text.split_whitespace().next().unwrap_or("");
     match word.parse::<usize>() {
         Ok(count) if (1..=MOST_NOTES).contains(&count) => Ok(count),
-        Ok(count) => Err(fault(line, &format!("{count} notes; 1 to {MOST_NOTES} can be fretted"))),
-        Err(_) => Err(fault(line, "here the count of notes is expected, as a whole number")),
+        Ok(count) => Err(fault(
+            line,
+            &format!("{count} notes; 1 to {MOST_NOTES} can be fretted"),
+        )),
+        Err(_) => Err(fault(
+            line,
+            "here the count of notes is expected, as a whole number",
+        )),
     }
 }
 
 fn pitch_cents(line: usize, text: &str) -> Result<f64, ScalaFault> {
     let word = text.split_whitespace().next().unwrap_or("");
-    let unreadable = || fault(line, "a pitch is cents with a period (200.0) or a ratio (3/2)");
+    let unreadable = || {
+        fault(
+            line,
+            "a pitch is cents with a period (200.0) or a ratio (3/2)",
+        )
+    };
     if word.contains('.') {
         return word.parse().map_err(|_| unreadable());
     }
@@ -76,7 +95,11 @@ fn pitch_cents(line: usize, text: &str) -> Result<f64, ScalaFault> {
 pub fn unusable(problem: &TuningFault) -> String {
     match problem {
         TuningFault::Empty => "the tuning has no step".into(),
-        TuningFault::Falls { step, before, cents } => format!(
+        TuningFault::Falls {
+            step,
+            before,
+            cents,
+        } => format!(
             "step {step} lies at {cents} cents, not above the {before} cents before it; frets must rise"
         ),
         TuningFault::OutOfRange { step, cents } => {
@@ -93,7 +116,8 @@ mod tests {
     fn a_published_scale_gives_its_frets() {
         // Seven notes of an archive scale, with the fret for 340 cents on 650 mm
         // (length computed apart from this project).
-        let text = "! a comment\nsegah\n 7\n!\n 200.0\n340.000 cents\n 500.\n700.\n840.\n1000.\n2/1\n";
+        let text =
+            "! a comment\nsegah\n 7\n!\n 200.0\n340.000 cents\n 500.\n700.\n840.\n1000.\n2/1\n";
         let tuning = read_scala(text).expect("is well formed");
         assert!((650.0 * tuning.proportion(2) - 115.901).abs() < 5e-4);
         assert!((tuning.cents(7) - 1200.0).abs() < 1e-9);
@@ -119,7 +143,11 @@ mod tests {
             ("x\n2\n300.0\n200.0\n", 0),
             ("x\n99999\n", 2),
         ] {
-            assert_eq!(read_scala(text).expect_err("is broken").line, line, "{text:?}");
+            assert_eq!(
+                read_scala(text).expect_err("is broken").line,
+                line,
+                "{text:?}"
+            );
         }
     }
 }

@@ -24,7 +24,10 @@ impl CrossLine {
     /// The line through two points `(x, y)` on different sides of the board.
     pub fn through(treble: (f64, f64), bass: (f64, f64)) -> Self {
         let slope = (treble.0 - bass.0) / (treble.1 - bass.1);
-        Self { x_mm: treble.0 - slope * treble.1, slope }
+        Self {
+            x_mm: treble.0 - slope * treble.1,
+            slope,
+        }
     }
 
     /// x of the line at a distance `y` from the centreline, mm.
@@ -81,10 +84,15 @@ impl ScaleLength {
     /// the origin so that the nut's line crosses the centreline at x = 0.
     pub fn ends(self, nut_spread: f64, saddle_spread: f64) -> Ends {
         match self {
-            ScaleLength::Single { length_mm } => {
-                Ends { nut: CrossLine::square(0.0), saddle: CrossLine::square(length_mm) }
-            }
-            ScaleLength::Fanned { bass_mm, treble_mm, square_share } => {
+            ScaleLength::Single { length_mm } => Ends {
+                nut: CrossLine::square(0.0),
+                saddle: CrossLine::square(length_mm),
+            },
+            ScaleLength::Fanned {
+                bass_mm,
+                treble_mm,
+                square_share,
+            } => {
                 let sideways = 0.5 * (saddle_spread - nut_spread);
                 let along = |length: f64| (length * length - sideways * sideways).sqrt();
                 let (bass, treble) = (along(bass_mm), along(treble_mm));
@@ -107,7 +115,9 @@ impl ScaleLength {
     pub fn longest_mm(self) -> f64 {
         match self {
             ScaleLength::Single { length_mm } => length_mm,
-            ScaleLength::Fanned { bass_mm, treble_mm, .. } => bass_mm.max(treble_mm),
+            ScaleLength::Fanned {
+                bass_mm, treble_mm, ..
+            } => bass_mm.max(treble_mm),
         }
     }
 }
@@ -140,7 +150,11 @@ mod tests {
     fn a_fan_keeps_its_lengths_and_its_square_fret() {
         let tuning = Tuning::equal(12);
         let share = tuning.proportion(7);
-        let scale = ScaleLength::Fanned { bass_mm: 889.0, treble_mm: 838.0, square_share: share };
+        let scale = ScaleLength::Fanned {
+            bass_mm: 889.0,
+            treble_mm: 838.0,
+            square_share: share,
+        };
         let ends = scale.ends(70.0, 84.0);
         let lanes = lanes(ends, 70.0, 84.0, &[1.0; 5], Spacing::EqualCentres);
         assert!((lanes[0].length() - 838.0).abs() < 1e-10);

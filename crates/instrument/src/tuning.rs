@@ -57,7 +57,11 @@ impl Tuning {
                 return Err(TuningFault::OutOfRange { step, cents });
             }
             if cents <= before {
-                return Err(TuningFault::Falls { step, before, cents });
+                return Err(TuningFault::Falls {
+                    step,
+                    before,
+                    cents,
+                });
             }
             before = cents;
         }
@@ -94,8 +98,16 @@ mod tests {
     fn twelve_equal_steps_halve_the_string_at_the_twelfth() {
         let tuning = Tuning::equal(12);
         // L = 635: check values computed with 30-digit arithmetic apart from this project.
-        for (fret, d) in [(1, 35.639_811_4), (5, 159.287_503), (12, 317.5), (22, 456.809_15)] {
-            assert!((635.0 * tuning.proportion(fret) - d).abs() < 5e-7 * d.max(1.0), "fret {fret}");
+        for (fret, d) in [
+            (1, 35.639_811_4),
+            (5, 159.287_503),
+            (12, 317.5),
+            (22, 456.809_15),
+        ] {
+            assert!(
+                (635.0 * tuning.proportion(fret) - d).abs() < 5e-7 * d.max(1.0),
+                "fret {fret}"
+            );
         }
     }
 
@@ -108,15 +120,23 @@ mod tests {
     #[test]
     fn a_list_begins_again_after_its_last_step() {
         let tuning = Tuning::from_cents("x".into(), vec![200.0, 500.0, 1200.0]).expect("rises");
-        assert_eq!((1..=6).map(|k| tuning.cents(k)).collect::<Vec<_>>(), [
-            200.0, 500.0, 1200.0, 1400.0, 1700.0, 2400.0
-        ]);
+        assert_eq!(
+            (1..=6).map(|k| tuning.cents(k)).collect::<Vec<_>>(),
+            [200.0, 500.0, 1200.0, 1400.0, 1700.0, 2400.0]
+        );
     }
 
     #[test]
     fn a_list_that_falls_is_refused() {
         let fault = Tuning::from_cents("x".into(), vec![200.0, 150.0]).expect_err("falls");
-        assert_eq!(fault, TuningFault::Falls { step: 2, before: 200.0, cents: 150.0 });
+        assert_eq!(
+            fault,
+            TuningFault::Falls {
+                step: 2,
+                before: 200.0,
+                cents: 150.0
+            }
+        );
         assert!(Tuning::from_cents("x".into(), vec![f64::NAN]).is_err());
         assert!(Tuning::from_cents("x".into(), vec![]).is_err());
     }

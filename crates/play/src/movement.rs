@@ -40,7 +40,10 @@ pub fn movement(instrument: &Instrument) -> Option<Movement> {
     };
     let coefficient = across?;
     let moisture = |humidity| equilibrium_moisture_percent(climate.temperature_c, humidity).ok();
-    let (shop, home) = (moisture(climate.shop_humidity)?, moisture(climate.home_humidity)?);
+    let (shop, home) = (
+        moisture(climate.shop_humidity)?,
+        moisture(climate.home_humidity)?,
+    );
     let last_x = instrument.fret_x_mm(instrument.last_fret());
     let proud = |x: f64, coefficient: f64| {
         let width = Length::from_mm(instrument.outline.width(x));
@@ -52,10 +55,15 @@ pub fn movement(instrument: &Instrument) -> Option<Movement> {
     Some(Movement {
         shop_moisture: shop,
         home_moisture: home,
-        proud_mm: (proud(0.0, coefficient.value), proud(last_x, coefficient.value)),
+        proud_mm: (
+            proud(0.0, coefficient.value),
+            proud(last_x, coefficient.value),
+        ),
         proud_range_mm: range.map(|(low, high)| (proud(last_x, low), proud(last_x, high))),
         edge_drop_change_mm: drop * through * (home - shop),
-        outside_measured: [shop, home].iter().any(|percent| !(6.0..=14.0).contains(percent)),
+        outside_measured: [shop, home]
+            .iter()
+            .any(|percent| !(6.0..=14.0).contains(percent)),
         coefficient,
     })
 }

@@ -106,12 +106,16 @@ pub struct CamberFigures {
 
 /// Gathers every figure of a commission. With a kit the sheet names the gauge for every fret.
 pub fn sheet(instrument: &Instrument, kit: Option<&Kit>) -> Sheet {
-    let frets: Vec<FretFigures> =
-        (0..instrument.frets.len()).map(|fret| fret_figures(instrument, kit, fret)).collect();
+    let frets: Vec<FretFigures> = (0..instrument.frets.len())
+        .map(|fret| fret_figures(instrument, kit, fret))
+        .collect();
     let strings = string_figures(instrument);
     let neck_load_n = strings.iter().map(|string| string.tension_n).sum();
-    let pieces: Vec<(usize, f64)> =
-        frets.iter().skip(1).map(|fret| (fret.fret, fret.wire_mm)).collect();
+    let pieces: Vec<(usize, f64)> = frets
+        .iter()
+        .skip(1)
+        .map(|fret| (fret.fret, fret.wire_mm))
+        .collect();
     let mut sheet = Sheet {
         camber: camber_figures(instrument),
         wire: cut_list(&pieces, instrument.fret_spec.stick_length_mm),
@@ -130,22 +134,33 @@ fn fret_figures(instrument: &Instrument, kit: Option<&Kit>, fret: usize) -> Fret
     let line = instrument.frets[fret];
     let (camber, outline) = (&instrument.camber, &instrument.outline);
     let x_mm = line.x_mm;
-    let crossings: Vec<(f64, f64)> =
-        instrument.lanes.iter().map(|lane| lane.cross(line)).collect();
+    let crossings: Vec<(f64, f64)> = instrument
+        .lanes
+        .iter()
+        .map(|lane| lane.cross(line))
+        .collect();
     let first = crossings.first().copied().unwrap_or((x_mm, 0.0));
     let last = crossings.last().copied().unwrap_or((x_mm, 0.0));
     let edge_drop_mm = edge_drop_mm(camber, outline, x_mm);
-    let ledge = instrument.wood.binding.map_or(0.0, |binding| binding.ledge_mm);
+    let ledge = instrument
+        .wood
+        .binding
+        .map_or(0.0, |binding| binding.ledge_mm);
     let crown_mm = instrument.wood.crown_thickness_mm - camber.fall(x_mm);
     let arc = fret_arc(instrument, line);
     let slot = slot(instrument, x_mm, crown_mm);
-    let binding = instrument.wood.binding.map_or(0.0, |binding| binding.width_mm);
+    let binding = instrument
+        .wood
+        .binding
+        .map_or(0.0, |binding| binding.width_mm);
     let spec = &instrument.fret_spec;
     FretFigures {
         fret,
         cents: instrument.tuning.cents(fret),
         x_mm,
-        step_mm: fret.checked_sub(1).map(|before| x_mm - instrument.frets[before].x_mm),
+        step_mm: fret
+            .checked_sub(1)
+            .map(|before| x_mm - instrument.frets[before].x_mm),
         lanes_x_mm: crossings.iter().map(|point| point.0).collect(),
         lanes_y_mm: crossings.iter().map(|point| point.1).collect(),
         skew_deg: line.skew().to_degrees(),
@@ -172,7 +187,10 @@ struct Slot {
 
 /// On a bound board the slot stops at the strip, where the arch has dropped less than at the edge.
 fn slot(instrument: &Instrument, x_mm: f64, crown_mm: f64) -> Slot {
-    let binding = instrument.wood.binding.map_or(0.0, |binding| binding.width_mm);
+    let binding = instrument
+        .wood
+        .binding
+        .map_or(0.0, |binding| binding.width_mm);
     let reach = instrument.outline.half_width(x_mm) - binding;
     let drop_at_end = drop(instrument.camber.radius(x_mm), reach);
     let depth_mm = instrument.fret_spec.slot_depth_mm(drop_at_end);
@@ -180,7 +198,10 @@ fn slot(instrument: &Instrument, x_mm: f64, crown_mm: f64) -> Slot {
         SlotFloor::Flat => crown_mm,
         SlotFloor::FollowsCamber => crown_mm - drop_at_end,
     };
-    Slot { depth_mm, wood_under_mm: thinnest - depth_mm }
+    Slot {
+        depth_mm,
+        wood_under_mm: thinnest - depth_mm,
+    }
 }
 
 fn camber_figures(instrument: &Instrument) -> CamberFigures {
@@ -189,7 +210,11 @@ fn camber_figures(instrument: &Instrument) -> CamberFigures {
     let mut arch = instrument.camber.clone();
     arch.fall_away = None;
     let humps = |camber| {
-        instrument.lanes.iter().map(|lane| lane_hump_mm(camber, lane, nut, last)).collect()
+        instrument
+            .lanes
+            .iter()
+            .map(|lane| lane_hump_mm(camber, lane, nut, last))
+            .collect()
     };
     let lane_hump_arch_mm: Vec<f64> = humps(&arch);
     let lane_hump_mm = match instrument.camber.fall_away {

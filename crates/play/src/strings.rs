@@ -47,12 +47,23 @@ pub fn string_figures(instrument: &Instrument) -> Vec<StringFigures> {
                     source: "given in the commission",
                 }),
                 None => unit_weight(string.make, string.gauge).map(|(weight, basis, source)| {
-                    StringWeightFigure { kg_per_m: weight.kg_per_m(), basis, source }
+                    StringWeightFigure {
+                        kg_per_m: weight.kg_per_m(),
+                        basis,
+                        source,
+                    }
                 }),
             };
-            let tension_n =
-                weight.as_ref().map(|weight| tension_n(weight.kg_per_m, length_mm, frequency_hz));
-            StringFigures { note: string.note.to_string(), frequency_hz, length_mm, weight, tension_n }
+            let tension_n = weight
+                .as_ref()
+                .map(|weight| tension_n(weight.kg_per_m, length_mm, frequency_hz));
+            StringFigures {
+                note: string.note.to_string(),
+                frequency_hz,
+                length_mm,
+                weight,
+                tension_n,
+            }
         })
         .collect()
 }
@@ -80,7 +91,10 @@ mod tests {
             (0.000_046_79, 246.9, 19.2),
         ] {
             let newtons = tension_n(weight * lb_per_in, 25.5 * 25.4, frequency);
-            assert!((newtons / 4.448_221_6 - printed_lb).abs() < 0.05, "{weight}");
+            assert!(
+                (newtons / 4.448_221_6 - printed_lb).abs() < 0.05,
+                "{weight}"
+            );
         }
     }
 }

@@ -33,7 +33,11 @@ struct Notes {
 
 impl Notes {
     fn add(&mut self, code: &'static str, place: impl Into<String>, message: impl Into<String>) {
-        self.found.push(Warning { code, message: message.into(), place: place.into() });
+        self.found.push(Warning {
+            code,
+            message: message.into(),
+            place: place.into(),
+        });
     }
 }
 
@@ -52,8 +56,13 @@ pub(crate) fn warnings(instrument: &Instrument, sheet: &Sheet) -> Vec<Warning> {
 }
 
 fn margins(sheet: &Sheet, notes: &mut Notes) {
-    let least = sheet.frets.iter().min_by(|a, b| a.margin_mm().total_cmp(&b.margin_mm()));
-    let Some(worst) = least.filter(|fret| fret.margin_mm() < LEAST_MARGIN_MM) else { return };
+    let least = sheet
+        .frets
+        .iter()
+        .min_by(|a, b| a.margin_mm().total_cmp(&b.margin_mm()));
+    let Some(worst) = least.filter(|fret| fret.margin_mm() < LEAST_MARGIN_MM) else {
+        return;
+    };
     notes.add(
         "margin_small",
         format!("fret {}", worst.fret),
@@ -67,9 +76,13 @@ fn margins(sheet: &Sheet, notes: &mut Notes) {
 }
 
 fn edges(instrument: &Instrument, sheet: &Sheet, notes: &mut Notes) {
-    let Some(least) = instrument.wood.least_edge_mm else { return };
-    let worst =
-        sheet.frets.iter().min_by(|a, b| a.edge_thickness_mm.total_cmp(&b.edge_thickness_mm));
+    let Some(least) = instrument.wood.least_edge_mm else {
+        return;
+    };
+    let worst = sheet
+        .frets
+        .iter()
+        .min_by(|a, b| a.edge_thickness_mm.total_cmp(&b.edge_thickness_mm));
     if let Some(fret) = worst.filter(|fret| fret.edge_thickness_mm < least) {
         notes.add(
             "edge_thin",
@@ -110,7 +123,8 @@ fn slots(instrument: &Instrument, sheet: &Sheet, notes: &mut Notes) {
             "slot depths leave no air under the tang: saw a hair deeper, or give a clearance",
         );
     }
-    if let (Some(binding), SlotFloor::Flat) = (instrument.wood.binding, instrument.fret_spec.slot_floor)
+    if let (Some(binding), SlotFloor::Flat) =
+        (instrument.wood.binding, instrument.fret_spec.slot_floor)
     {
         notes.add(
             "bound_slots",
@@ -185,9 +199,12 @@ fn camber(instrument: &Instrument, notes: &mut Notes) {
         );
     }
     let held = camber.law == Law::Stations
-        && camber.knots().last().is_some_and(|knot| knot.x_mm < last_x - 1e-9);
-    let held_at_nut = camber.law == Law::Stations
-        && camber.knots().first().is_some_and(|knot| knot.x_mm > 1e-9);
+        && camber
+            .knots()
+            .last()
+            .is_some_and(|knot| knot.x_mm < last_x - 1e-9);
+    let held_at_nut =
+        camber.law == Law::Stations && camber.knots().first().is_some_and(|knot| knot.x_mm > 1e-9);
     if held || held_at_nut {
         notes.add(
             "stations_held",
@@ -230,7 +247,11 @@ fn strings(instrument: &Instrument, sheet: &Sheet, notes: &mut Notes) {
         );
     }
     if instrument.strings.len() == 1 {
-        notes.add("one_string", "strings.set", "one string runs on the centreline; spreads are not used");
+        notes.add(
+            "one_string",
+            "strings.set",
+            "one string runs on the centreline; spreads are not used",
+        );
     }
 }
 
@@ -240,14 +261,16 @@ fn wood_notes(instrument: &Instrument, notes: &mut Notes) {
         return;
     }
     let Some(wood) = wood(name) else {
-        let near = nearest_wood_name(name)
-            .map_or("the figures of woods are listed in the docs".to_owned(), |near| {
-                format!("did you mean {near}?")
-            });
+        let near = nearest_wood_name(name).map_or(
+            "the figures of woods are listed in the docs".to_owned(),
+            |near| format!("did you mean {near}?"),
+        );
         notes.add(
             "wood_unknown",
             "board.wood",
-            format!("no figures are known for \"{name}\": no movement, hardness or health note; {near}"),
+            format!(
+                "no figures are known for \"{name}\": no movement, hardness or health note; {near}"
+            ),
         );
         return;
     };
@@ -281,7 +304,9 @@ fn wood_notes(instrument: &Instrument, notes: &mut Notes) {
 }
 
 fn climate(instrument: &Instrument, sheet: &Sheet, notes: &mut Notes) {
-    let Some(movement) = &sheet.movement else { return };
+    let Some(movement) = &sheet.movement else {
+        return;
+    };
     let (_, proud) = movement.proud_mm;
     if proud > FELT_MM {
         notes.add(

@@ -28,7 +28,10 @@ const MOST_TRIES: usize = 200_000;
 /// Cuts pieces `(fret, length in mm)` from sticks of one length: first-fit decreasing, and then
 /// an exhaustive search for one stick fewer, as long as that could exist.
 pub fn cut_list(pieces: &[(usize, f64)], stick_mm: f64) -> CutList {
-    let (fitting, long): (Vec<_>, Vec<_>) = pieces.iter().copied().partition(|piece| piece.1 <= stick_mm);
+    let (fitting, long): (Vec<_>, Vec<_>) = pieces
+        .iter()
+        .copied()
+        .partition(|piece| piece.1 <= stick_mm);
     let mut order = fitting;
     order.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     let total_mm: f64 = order.iter().map(|piece| piece.1).sum();
@@ -51,7 +54,12 @@ pub fn cut_list(pieces: &[(usize, f64)], stick_mm: f64) -> CutList {
     };
     let mut sticks: Vec<Stick> = bins.into_iter().map(stick).collect();
     sticks.sort_by(|a, b| a.rest_mm.total_cmp(&b.rest_mm));
-    CutList { sticks, total_mm, proven_least, too_long: long.into_iter().map(|piece| piece.0).collect() }
+    CutList {
+        sticks,
+        total_mm,
+        proven_least,
+        too_long: long.into_iter().map(|piece| piece.0).collect(),
+    }
 }
 
 type Bins = Vec<Vec<(usize, f64)>>;
@@ -96,7 +104,11 @@ fn with_sticks(order: &[(usize, f64)], stick_mm: f64, count: usize) -> Search {
     if state.place(0) {
         return Search::Found(state.bins);
     }
-    if state.tries >= MOST_TRIES { Search::GivenUp } else { Search::None }
+    if state.tries >= MOST_TRIES {
+        Search::GivenUp
+    } else {
+        Search::None
+    }
 }
 
 struct Cutting<'a> {
@@ -109,11 +121,15 @@ struct Cutting<'a> {
 
 impl Cutting<'_> {
     fn place(&mut self, next: usize) -> bool {
-        let Some(&piece) = self.order.get(next) else { return true };
+        let Some(&piece) = self.order.get(next) else {
+            return true;
+        };
         let shortest = self.order.last().map_or(0.0, |last| last.1);
         for stick in 0..self.bins.len() {
             let rest = self.room[stick];
-            let seen = self.room[..stick].iter().any(|other| (other - rest).abs() < 1e-9);
+            let seen = self.room[..stick]
+                .iter()
+                .any(|other| (other - rest).abs() < 1e-9);
             if seen || rest < piece.1 - 1e-9 {
                 continue;
             }
@@ -124,7 +140,11 @@ impl Cutting<'_> {
             self.bins[stick].push(piece);
             self.room[stick] -= piece.1;
             // A rest too short for any piece is lost; more loss than there is to spare cannot work.
-            let lost: f64 = self.room.iter().filter(|rest| **rest < shortest - 1e-9).sum();
+            let lost: f64 = self
+                .room
+                .iter()
+                .filter(|rest| **rest < shortest - 1e-9)
+                .sum();
             if lost <= self.spare + 1e-9 && self.place(next + 1) {
                 return true;
             }
@@ -140,14 +160,23 @@ mod tests {
     use super::*;
 
     fn pieces(lengths: &[f64]) -> Vec<(usize, f64)> {
-        lengths.iter().copied().enumerate().map(|(i, l)| (i + 1, l)).collect()
+        lengths
+            .iter()
+            .copied()
+            .enumerate()
+            .map(|(i, l)| (i + 1, l))
+            .collect()
     }
 
     #[test]
     fn every_piece_is_cut_once_and_no_stick_is_overfull() {
         let lengths: Vec<f64> = (0..22).map(|i| 46.0 + 0.7 * f64::from(i)).collect();
         let list = cut_list(&pieces(&lengths), 240.0);
-        let mut frets: Vec<usize> = list.sticks.iter().flat_map(|stick| stick.frets.clone()).collect();
+        let mut frets: Vec<usize> = list
+            .sticks
+            .iter()
+            .flat_map(|stick| stick.frets.clone())
+            .collect();
         frets.sort_unstable();
         assert_eq!(frets, (1..=22).collect::<Vec<_>>());
         assert!(list.sticks.iter().all(|stick| stick.rest_mm >= -1e-9));
@@ -160,7 +189,10 @@ mod tests {
         // First-fit decreasing needs three sticks of 10 here; 4+3+3 twice needs two
         // (a textbook kind of example, built by hand).
         let list = cut_list(&pieces(&[4.0, 4.0, 3.0, 3.0, 3.0, 3.0]), 10.0);
-        assert_eq!(first_fit(&pieces(&[4.0, 4.0, 3.0, 3.0, 3.0, 3.0]), 10.0).len(), 3);
+        assert_eq!(
+            first_fit(&pieces(&[4.0, 4.0, 3.0, 3.0, 3.0, 3.0]), 10.0).len(),
+            3
+        );
         assert_eq!(list.sticks.len(), 2);
         assert!(list.proven_least);
     }

@@ -23,7 +23,11 @@ pub struct DialErrors {
 ///
 /// Nothing when chord or sagitta is not positive and finite, or when the sagitta is more than
 /// half the chord: that is past a half circle.
-pub fn radius_from_sagitta(chord_mm: f64, sagitta_mm: f64, errors: DialErrors) -> Option<ReadRadius> {
+pub fn radius_from_sagitta(
+    chord_mm: f64,
+    sagitta_mm: f64,
+    errors: DialErrors,
+) -> Option<ReadRadius> {
     let sound = chord_mm.is_finite() && chord_mm > 0.0 && sagitta_mm > 0.0;
     if !sound || sagitta_mm > 0.5 * chord_mm {
         return None;
@@ -31,14 +35,20 @@ pub fn radius_from_sagitta(chord_mm: f64, sagitta_mm: f64, errors: DialErrors) -
     let radius_mm = chord_mm * chord_mm / (8.0 * sagitta_mm) + 0.5 * sagitta_mm;
     let by_sagitta = (1.0 - radius_mm / sagitta_mm) * errors.sagitta_sigma_mm;
     let by_chord = chord_mm / (4.0 * sagitta_mm) * errors.chord_sigma_mm;
-    Some(ReadRadius { radius_mm, sigma_mm: by_sagitta.hypot(by_chord) })
+    Some(ReadRadius {
+        radius_mm,
+        sigma_mm: by_sagitta.hypot(by_chord),
+    })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    const SHARP: DialErrors = DialErrors { sagitta_sigma_mm: 0.0, chord_sigma_mm: 0.0 };
+    const SHARP: DialErrors = DialErrors {
+        sagitta_sigma_mm: 0.0,
+        chord_sigma_mm: 0.0,
+    };
 
     #[test]
     fn the_handbook_example_is_met() {
@@ -50,7 +60,10 @@ mod tests {
     fn five_microns_are_a_millimetre_of_radius() {
         // Chord 50 mm, sagitta 1.2356 mm: R 253.531 mm, dR/ds -204.19 (closed forms evaluated
         // apart from this project).
-        let errors = DialErrors { sagitta_sigma_mm: 0.005, chord_sigma_mm: 0.0 };
+        let errors = DialErrors {
+            sagitta_sigma_mm: 0.005,
+            chord_sigma_mm: 0.0,
+        };
         let read = radius_from_sagitta(50.0, 1.2356, errors).expect("is sound");
         assert!((read.radius_mm - 253.531).abs() < 5e-4);
         assert!((read.sigma_mm - 0.005 * 204.19).abs() < 5e-5);
@@ -60,7 +73,10 @@ mod tests {
     fn a_published_spherometer_accuracy_is_met() {
         // Amateur telescope-making page: R 10 in, legs on 3.5 in, 0.02 % of R needs the sagitta to
         // 0.00015 in; the exact figure is 0.000135 in.
-        let errors = DialErrors { sagitta_sigma_mm: 0.000_135, chord_sigma_mm: 0.0 };
+        let errors = DialErrors {
+            sagitta_sigma_mm: 0.000_135,
+            chord_sigma_mm: 0.0,
+        };
         let read = radius_from_sagitta(7.0, 0.632_503_0, errors).expect("is sound");
         assert!((read.radius_mm - 10.0).abs() < 1e-6);
         assert!((read.sigma_mm / 10.0 - 0.0002).abs() < 0.000_03 * 0.2);
@@ -68,7 +84,13 @@ mod tests {
 
     #[test]
     fn nonsense_is_no_radius() {
-        for (chord, sagitta) in [(40.0, 0.0), (40.0, -1.0), (f64::NAN, 1.0), (40.0, 21.0), (0.0, 0.0)] {
+        for (chord, sagitta) in [
+            (40.0, 0.0),
+            (40.0, -1.0),
+            (f64::NAN, 1.0),
+            (40.0, 21.0),
+            (0.0, 0.0),
+        ] {
             assert!(radius_from_sagitta(chord, sagitta, SHARP).is_none());
         }
     }

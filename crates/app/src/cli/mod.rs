@@ -12,7 +12,8 @@ use instrument::format::Faults;
 use instrument::{Instrument, read_commission};
 
 use crate::record::{faults_record, plan_record, sheet_record};
-use crate::{demo, schema, source};
+use crate::show::Units;
+use crate::{demo, schema, server, source};
 
 /// From a player's wish and a piece of wood to a playing surface.
 ///
@@ -22,6 +23,18 @@ use crate::{demo, schema, source};
 struct Arguments {
     #[command(subcommand)]
     command: Option<Command>,
+    /// The book's file; made when missing
+    #[arg(long)]
+    book: Option<PathBuf>,
+    /// Open the demo book: invented commissions and a kit to try things on
+    #[arg(long)]
+    demo: bool,
+    /// Serve on this port of this computer
+    #[arg(long)]
+    port: Option<u16>,
+    /// Only print the address, open no browser
+    #[arg(long)]
+    no_browser: bool,
 }
 
 #[derive(Subcommand)]
@@ -47,6 +60,12 @@ enum Command {
         /// Print a record for other programs
         #[arg(long)]
         json: bool,
+        /// Also write the plan as a PDF; a file that is there stays as it is
+        #[arg(long)]
+        pdf: Option<PathBuf>,
+        /// The PDF's paper
+        #[arg(long, default_value = "a4")]
+        paper: PaperName,
     },
     /// The JSON Schema of a file format
     Schema {
@@ -66,12 +85,22 @@ enum Format {
     Kit,
 }
 
+#[derive(Clone, Copy, ValueEnum)]
+enum PaperName {
+    A4,
+    Letter,
+}
+
 /// How a command ended when it did not do what was asked.
 enum Refusal {
     /// The work is impossible as asked, with the reason; exit 1.
     Impossible(String),
     /// A text is wrong: its name and its faults; exit 2.
-    Bad { name: String, faults: Faults, as_json: AsJson },
+    Bad {
+        name: String,
+        faults: Faults,
+        as_json: AsJson,
+    },
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -89,16 +118,28 @@ impl From<bool> for AsJson {
 /// Runs the program; exit 0 done, 1 impossible as asked, 2 bad input.
 pub fn run() -> ExitCode {
     let arguments = Arguments::parse();
-    let outcome = match arguments.command {
-        Some(Command::Sheet { commission, kit, json }) => {
-            print_sheet(&commission, kit.as_deref(), json.into())
+    let outcome = match &arguments.command {
+        Some(Command::Sheet {
+            commission,
+            kit,
+            json,
+        }) => print_sheet(commission, kit.as_deref(), (*json).into()),
+        Some(Command::Plan {
+            commission,
+            kit,
+            json,
+            pdf,
+            paper,
+        }) => {
+            let made = print_plan(commission, kit.as_deref(), (*json).into());
+            match pdf {
+                Some(path) => made.and(write_plan(commission, kit.as_deref(), path, *paper)),
+                None => made,
+            }
         }
-        Some(Command::Plan { commission, kit, json }) => {
-            print_plan(&commission, kit.as_deref(), json.into())
-        }
-        Some(Command::Schema { format }) => print_schema(format),
-        Some(Command::Demo { folder }) => write_demo(&folder),
-        None => Err(Refusal::Impossible("pages".into())),
+        Some(Command::Schema { format }) => print_schema(*format),
+        Some(Command::Demo { folder }) => write_demo(folder),
+        None => serve(&arguments),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
@@ -112,7 +153,11 @@ fn refuse(refusal: &Refusal) -> ExitCode {
             eprintln!("camberwright: {why}");
             ExitCode::from(1)
         }
-        Refusal::Bad { name, faults, as_json } => {
+        Refusal::Bad {
+            name,
+            faults,
+            as_json,
+        } => {
             if *as_json == AsJson::Yes {
                 print::out(&format!("{:#}\n", faults_record(name, faults)));
             }
@@ -128,18 +173,32 @@ fn refuse(refusal: &Refusal) -> ExitCode {
 }
 
 fn load_commission(name: &str, as_json: AsJson) -> Result<Instrument, Refusal> {
-    let bad = |faults| Refusal::Bad { name: name.to_owned(), faults, as_json };
+    let bad = |faults| Refusal::Bad {
+        name: name.to_owned(),
+        faults,
+        as_json,
+    };
     let source = source::read(name).map_err(bad)?;
     let files = source::tuning_files(source.folder.clone());
-    read_commission(&source.text, &files)
-        .map_err(|faults| Refusal::Bad { name: source.name.clone(), faults, as_json })
+    read_commission(&source.text, &files).map_err(|faults| Refusal::Bad {
+        name: source.name.clone(),
+        faults,
+        as_json,
+    })
 }
 
 fn load_kit(name: &str, as_json: AsJson) -> Result<Kit, Refusal> {
-    let bad = |faults| Refusal::Bad { name: name.to_owned(), faults, as_json };
+    let bad = |faults| Refusal::Bad {
+        name: name.to_owned(),
+        faults,
+        as_json,
+    };
     let source = source::read(name).map_err(bad)?;
-    read_kit(&source.text)
-        .map_err(|faults| Refusal::Bad { name: source.name.clone(), faults, as_json })
+    read_kit(&source.text).map_err(|faults| Refusal::Bad {
+        name: source.name.clone(),
+        faults,
+        as_json,
+    })
 }
 
 fn print_sheet(commission: &str, kit: Option<&str>, as_json: AsJson) -> Result<(), Refusal> {
@@ -162,13 +221,58 @@ fn print_plan(commission: &str, kit: Option<&str>, as_json: AsJson) -> Result<()
     let wear = WearRate::from_logs(&[], kit.hand);
     let plan = bench_plan(&instrument, &kit, wear);
     if is_demo {
-        eprintln!("camberwright: no --kit given: planned with the demo kit \"{}\"", kit.title);
+        eprintln!(
+            "camberwright: no --kit given: planned with the demo kit \"{}\"",
+            kit.title
+        );
     }
     match as_json {
         AsJson::Yes => print::out(&format!("{:#}\n", plan_record(&instrument, &plan))),
         AsJson::No => print::out(&print::plan(&instrument, &plan)),
     }
     finished(&plan)
+}
+
+/// Writes the plan on paper, never over a file that is there.
+fn write_plan(
+    commission: &str,
+    kit: Option<&str>,
+    path: &std::path::Path,
+    paper: PaperName,
+) -> Result<(), Refusal> {
+    let instrument = load_commission(commission, AsJson::No)?;
+    let kit = kit.map_or_else(demo_kit, |name| load_kit(name, AsJson::No))?;
+    let plan = bench_plan(&instrument, &kit, WearRate::from_logs(&[], kit.hand));
+    let paper = match paper {
+        PaperName::A4 => drawing::Paper::A4,
+        PaperName::Letter => drawing::Paper::Letter,
+    };
+    let cannot = |error: String| Refusal::Impossible(format!("{}: {error}", path.display()));
+    let bytes = crate::paper::bench_plan_pdf(&instrument, &plan, Units::default(), paper)
+        .map_err(|error| cannot(format!("the paper could not be made: {error}")))?;
+    std::fs::File::create_new(path)
+        .and_then(|mut file| std::io::Write::write_all(&mut file, &bytes))
+        .map_err(|error| cannot(format!("not written: {error}; name a new file")))
+}
+
+fn serve(arguments: &Arguments) -> Result<(), Refusal> {
+    let options = server::Options {
+        book: arguments.book.clone(),
+        demo: arguments.demo,
+        port: arguments.port,
+        browser: if arguments.no_browser {
+            server::Browser::Leave
+        } else {
+            server::Browser::Open
+        },
+    };
+    server::serve(&options).map_err(Refusal::Impossible)
+}
+
+/// A word at the terminal, apart from what commands print for use.
+pub(crate) fn say(words: &str) {
+    let _closed_terminal_is_fine =
+        std::io::Write::write_all(&mut std::io::stderr(), words.as_bytes());
 }
 
 fn demo_kit() -> Result<Kit, Refusal> {
@@ -197,7 +301,9 @@ fn finished(plan: &BenchPlan) -> Result<(), Refusal> {
 
 fn print_schema(format: Format) -> Result<(), Refusal> {
     let value = match format {
-        Format::Commission => schema::schema("Camberwright commission", &instrument::COMMISSION_KEYS),
+        Format::Commission => {
+            schema::schema("Camberwright commission", &instrument::COMMISSION_KEYS)
+        }
         Format::Kit => schema::schema("Camberwright kit", &bench::KIT_KEYS),
     };
     print::out(&format!("{value:#}\n"));

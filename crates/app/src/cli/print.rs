@@ -16,7 +16,9 @@ pub fn out(text: &str) {
 }
 
 fn radius(radius: Radius) -> String {
-    radius.finite_mm().map_or("flat".into(), |mm| format!("{mm:.1}"))
+    radius
+        .finite_mm()
+        .map_or("flat".into(), |mm| format!("{mm:.1}"))
 }
 
 /// Writing into a `String` cannot fail, so that the result carries nothing.
@@ -30,10 +32,22 @@ macro_rules! line {
 /// The sheet.
 pub fn sheet(instrument: &Instrument, sheet: &Sheet) -> String {
     let mut text = String::new();
-    line!(text, "{} · {} frets, {}", instrument.title, instrument.last_fret(), instrument.tuning.name);
+    line!(
+        text,
+        "{} · {} frets, {}",
+        instrument.title,
+        instrument.last_fret(),
+        instrument.tuning.name
+    );
     line!(text);
-    line!(text, "All lengths in mm. x from the nut on the centreline; drop, width and edge on the square section there.");
-    line!(text, "fret        x     step    width   radius     drop     edge   margin  arc len  slot   under");
+    line!(
+        text,
+        "All lengths in mm. x from the nut on the centreline; drop, width and edge on the square section there."
+    );
+    line!(
+        text,
+        "fret        x     step    width   radius     drop     edge   margin  arc len  slot   under"
+    );
     for fret in &sheet.frets {
         line!(
             text,
@@ -56,28 +70,59 @@ pub fn sheet(instrument: &Instrument, sheet: &Sheet) -> String {
     strings(&mut text, sheet);
     wire(&mut text, instrument, sheet);
     movement(&mut text, sheet);
-    notes(&mut text, sheet.warnings.iter().map(|w| (w.place.as_str(), w.message.as_str())));
+    notes(
+        &mut text,
+        sheet
+            .warnings
+            .iter()
+            .map(|w| (w.place.as_str(), w.message.as_str())),
+    );
     text
 }
 
 fn camber(text: &mut String, sheet: &Sheet) {
     let place = |x: Option<f64>| x.map_or("none".into(), |x| format!("{x:.3} mm"));
     line!(text, "Camber");
-    line!(text, "  apex of the cone           {}", place(sheet.camber.apex_x_mm));
-    line!(text, "  lanes meet at              {}", place(sheet.camber.lanes_apex_x_mm));
-    let humps: Vec<String> =
-        sheet.camber.lane_hump_mm.iter().map(|hump| format!("{hump:+.4}")).collect();
+    line!(
+        text,
+        "  apex of the cone           {}",
+        place(sheet.camber.apex_x_mm)
+    );
+    line!(
+        text,
+        "  lanes meet at              {}",
+        place(sheet.camber.lanes_apex_x_mm)
+    );
+    let humps: Vec<String> = sheet
+        .camber
+        .lane_hump_mm
+        .iter()
+        .map(|hump| format!("{hump:+.4}"))
+        .collect();
     line!(text, "  hump under each lane       {} mm", humps.join("  "));
-    line!(text, "  wood above it in a blank   {:.1} mm³", sheet.camber.removed_mm3);
+    line!(
+        text,
+        "  wood above it in a blank   {:.1} mm³",
+        sheet.camber.removed_mm3
+    );
     line!(text);
 }
 
 fn strings(text: &mut String, sheet: &Sheet) {
     line!(text, "Strings");
     for (index, string) in sheet.strings.iter().enumerate() {
-        let tension =
-            string.tension_n.map_or("tension not known".into(), |newtons| format!("{newtons:.1} N"));
-        line!(text, "  {:>2} {:<4} {:>8.2} Hz  {tension}", index + 1, string.note, string.frequency_hz);
+        let tension = string
+            .tension_n
+            .map_or("tension not known".into(), |newtons| {
+                format!("{newtons:.1} N")
+            });
+        line!(
+            text,
+            "  {:>2} {:<4} {:>8.2} Hz  {tension}",
+            index + 1,
+            string.note,
+            string.frequency_hz
+        );
     }
     if let Some(load) = sheet.neck_load_n {
         line!(text, "  together {load:.0} N on the neck");
@@ -102,7 +147,9 @@ fn wire(text: &mut String, instrument: &Instrument, sheet: &Sheet) {
 }
 
 fn movement(text: &mut String, sheet: &Sheet) {
-    let Some(movement) = &sheet.movement else { return };
+    let Some(movement) = &sheet.movement else {
+        return;
+    };
     line!(
         text,
         "Air: wood from {:.1} % to {:.1} % moisture; fret ends then stand {:+.3} mm proud at the nut, {:+.3} mm at the last fret",
@@ -124,8 +171,18 @@ fn notes<'a>(text: &mut String, notes: impl Iterator<Item = (&'a str, &'a str)>)
 /// The bench plan.
 pub fn plan(instrument: &Instrument, plan: &BenchPlan) -> String {
     let mut text = String::new();
-    line!(text, "{} · bench plan with the kit \"{}\"", instrument.title, plan.kit_title);
-    line!(text, "Begin with the blank flat at {:.2} mm; finished crown {:.2} mm.", plan.start_mm, instrument.wood.crown_thickness_mm);
+    line!(
+        text,
+        "{} · bench plan with the kit \"{}\"",
+        instrument.title,
+        plan.kit_title
+    );
+    line!(
+        text,
+        "Begin with the blank flat at {:.2} mm; finished crown {:.2} mm.",
+        plan.start_mm,
+        instrument.wood.crown_thickness_mm
+    );
     line!(text);
     for (index, stage) in plan.stages.iter().enumerate() {
         stage_lines(&mut text, instrument, index + 1, stage);
@@ -147,7 +204,12 @@ pub fn plan(instrument: &Instrument, plan: &BenchPlan) -> String {
         );
     }
     for unused in &plan.unused {
-        line!(text, "  the {} mm block stays in the drawer: {}", radius(unused.block.radius), unused.why);
+        line!(
+            text,
+            "  the {} mm block stays in the drawer: {}",
+            radius(unused.block.radius),
+            unused.why
+        );
     }
     line!(text);
     beam(&mut text, plan);
@@ -156,9 +218,18 @@ pub fn plan(instrument: &Instrument, plan: &BenchPlan) -> String {
         RateBasis::Default { .. } => "our default, log stages to replace it",
         RateBasis::Fitted { .. } => "fitted to your logged stages",
     };
-    line!(text, "Times: wear rate {:.2} mm³/(N·m) for P80 on hard maple, {basis}.", plan.wear.reference);
+    line!(
+        text,
+        "Times: wear rate {:.2} mm³/(N·m) for P80 on hard maple, {basis}.",
+        plan.wear.reference
+    );
     line!(text);
-    notes(&mut text, plan.cautions.iter().map(|c| (c.place.as_str(), c.message.as_str())));
+    notes(
+        &mut text,
+        plan.cautions
+            .iter()
+            .map(|c| (c.place.as_str(), c.message.as_str())),
+    );
     text
 }
 
@@ -192,8 +263,16 @@ fn stage_lines(text: &mut String, instrument: &Instrument, number: usize, stage:
 
 fn beam(text: &mut String, plan: &BenchPlan) {
     let beam = &plan.beam;
-    line!(text, "Beam: for every 1 mm that its nut end moves sideways, its end at the last fret moves {:.4} mm.", beam.far_to_near_sweep);
-    line!(text, "  At the edge of the nut it stands {:.3}° out of the board's edge.", beam.edge_angle_deg);
+    line!(
+        text,
+        "Beam: for every 1 mm that its nut end moves sideways, its end at the last fret moves {:.4} mm.",
+        beam.far_to_near_sweep
+    );
+    line!(
+        text,
+        "  At the edge of the nut it stands {:.3}° out of the board's edge.",
+        beam.edge_angle_deg
+    );
     line!(
         text,
         "  Kept in line with the edges it would tend to {} mm at the last fret, {:+.3} mm low at the edge; parallel to the centreline to {} mm, {:+.3} mm low.",
@@ -209,8 +288,14 @@ fn gauges(text: &mut String, plan: &BenchPlan) {
     if plan.gauges.is_empty() {
         return;
     }
-    line!(text, "Gauges: what a right surface shows, and what no light would prove");
-    line!(text, "fret   radius    gauge   light                  no light proves");
+    line!(
+        text,
+        "Gauges: what a right surface shows, and what no light would prove"
+    );
+    line!(
+        text,
+        "fret   radius    gauge   light                  no light proves"
+    );
     for station in &plan.gauges {
         line!(
             text,

@@ -4,7 +4,7 @@ mod plan;
 mod sheet;
 
 pub use plan::{light_name, plan_record, tool_name};
-pub use sheet::{basis, sheet_record};
+pub use sheet::sheet_record;
 
 use instrument::Radius;
 use instrument::format::Faults;

@@ -21,7 +21,11 @@ pub(super) fn read(desk: &Desk<'_>, place: &Place<'_>) -> Option<Camber> {
     let (law, knots, end) = match law {
         "single" => (Law::Single, single(desk)?, PastLastKnot::Held),
         "cone" => (Law::Cone, cone(desk, last)?, PastLastKnot::RunsOn),
-        "string cone" => (Law::StringCone, string_cone(desk, place)?, PastLastKnot::RunsOn),
+        "string cone" => (
+            Law::StringCone,
+            string_cone(desk, place)?,
+            PastLastKnot::RunsOn,
+        ),
         _ => {
             let (knots, end) = stations(desk, place)?;
             (Law::Stations, knots, end)
@@ -50,7 +54,11 @@ fn note_needless_radii(desk: &Desk<'_>, law: &str) {
 
 fn needed(desk: &Desk<'_>, law: &str, name: &str) -> Option<Given<Radius>> {
     if !desk.has(name) {
-        desk.fault(name, format!("law \"{law}\" needs `{name}`"), "add it, for example \"16 in\"");
+        desk.fault(
+            name,
+            format!("law \"{law}\" needs `{name}`"),
+            "add it, for example \"16 in\"",
+        );
         return None;
     }
     desk.radius(name)
@@ -74,16 +82,31 @@ fn single(desk: &Desk<'_>) -> Option<Vec<Knot>> {
 }
 
 fn cone(desk: &Desk<'_>, last_fret_x_mm: f64) -> Option<Vec<Knot>> {
-    let (nut, last) = (needed(desk, "cone", "nut"), needed(desk, "cone", "last_fret"));
+    let (nut, last) = (
+        needed(desk, "cone", "nut"),
+        needed(desk, "cone", "last_fret"),
+    );
     let (nut, last) = (curved(desk, &nut?)?, curved(desk, &last?)?);
-    Some(vec![Knot { x_mm: 0.0, radius: nut }, Knot { x_mm: last_fret_x_mm, radius: last }])
+    Some(vec![
+        Knot {
+            x_mm: 0.0,
+            radius: nut,
+        },
+        Knot {
+            x_mm: last_fret_x_mm,
+            radius: last,
+        },
+    ])
 }
 
 fn string_cone(desk: &Desk<'_>, place: &Place<'_>) -> Option<Vec<Knot>> {
     let given = needed(desk, "string cone", "nut")?;
     let nut = curved(desk, &given)?;
     let last = place.frets.last()?.x_mm;
-    if place.lanes_apex_x_mm.is_some_and(|apex| (0.0..=place.end_x_mm).contains(&apex)) {
+    if place
+        .lanes_apex_x_mm
+        .is_some_and(|apex| (0.0..=place.end_x_mm).contains(&apex))
+    {
         desk.fault_at(
             &given,
             "the lanes meet on the board, so that no cone has them as rulings",
@@ -106,7 +129,9 @@ fn stations(desk: &Desk<'_>, place: &Place<'_>) -> Option<(Vec<Knot>, PastLastKn
     let mut knots: Vec<(i64, Knot)> = Vec::new();
     let mut sound = true;
     for entry in desk.list("at")? {
-        let Some(station) = entry.table(&STATION) else { continue };
+        let Some(station) = entry.table(&STATION) else {
+            continue;
+        };
         match read_station(&station, place, knots.last().map(|(fret, _)| *fret)) {
             Some(knot) => knots.push(knot),
             None => sound = false,
@@ -114,24 +139,31 @@ fn stations(desk: &Desk<'_>, place: &Place<'_>) -> Option<(Vec<Knot>, PastLastKn
     }
     if knots.len() < 2 && sound {
         let found = knots.len();
-        desk.fault("at", format!("{found} station is too few"), "name at least two, or use \"single\"");
+        desk.fault(
+            "at",
+            format!("{found} station is too few"),
+            "name at least two, or use \"single\"",
+        );
     }
     let reaches_last = knots.last()?.0 as usize == place.frets.len() - 1;
-    let end = if reaches_last { PastLastKnot::RunsOn } else { PastLastKnot::Held };
+    let end = if reaches_last {
+        PastLastKnot::RunsOn
+    } else {
+        PastLastKnot::Held
+    };
     (sound && knots.len() > 1).then(|| (knots.into_iter().map(|(_, knot)| knot).collect(), end))
 }
 
-fn read_station(
-    station: &Desk<'_>,
-    place: &Place<'_>,
-    before: Option<i64>,
-) -> Option<(i64, Knot)> {
+fn read_station(station: &Desk<'_>, place: &Place<'_>, before: Option<i64>) -> Option<(i64, Knot)> {
     let (fret, radius) = (station.whole("fret"), station.radius("radius"));
     let (fret, radius) = (fret?, curved(station, &radius?)?);
     if let Some(before) = before.filter(|before| fret.value <= *before) {
         station.fault_at(
             &fret,
-            format!("station at fret {} comes after the one at fret {before}", fret.value),
+            format!(
+                "station at fret {} comes after the one at fret {before}",
+                fret.value
+            ),
             "put stations in order along the board, each fret once",
         );
         return None;
@@ -145,7 +177,13 @@ fn read_station(
         );
         return None;
     };
-    Some((fret.value, Knot { x_mm: line.x_mm, radius }))
+    Some((
+        fret.value,
+        Knot {
+            x_mm: line.x_mm,
+            radius,
+        },
+    ))
 }
 
 /// `Some(None)` when no fall-away is asked for, nothing when it is wrong.
@@ -169,7 +207,10 @@ fn fall_away(desk: &Desk<'_>, place: &Place<'_>) -> Option<Option<FallAway>> {
     if room <= 0.0 {
         table.fault_at(
             &fret,
-            format!("fret {} is the board's end: nothing is left to fall away", fret.value),
+            format!(
+                "fret {} is the board's end: nothing is left to fall away",
+                fret.value
+            ),
             "begin at an earlier fret, or give the board an overhang",
         );
         return None;

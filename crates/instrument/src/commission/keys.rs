@@ -7,7 +7,12 @@ const fn length(least_mm: f64, most_mm: f64) -> Kind {
 }
 
 const fn required(name: &'static str, kind: Kind, meaning: &'static str) -> Key {
-    Key { name, kind, need: Need::Required, meaning }
+    Key {
+        name,
+        kind,
+        need: Need::Required,
+        meaning,
+    }
 }
 
 const fn otherwise(
@@ -16,7 +21,12 @@ const fn otherwise(
     default: &'static str,
     meaning: &'static str,
 ) -> Key {
-    Key { name, kind, need: Need::Otherwise(default), meaning }
+    Key {
+        name,
+        kind,
+        need: Need::Otherwise(default),
+        meaning,
+    }
 }
 
 /// The most frets that are laid out.
@@ -28,15 +38,42 @@ pub const MOST_STRINGS: usize = 24;
 pub static COMMISSION_KEYS: Table = Table {
     meaning: "One instrument's playing surface, from wish to set-up. Bare numbers are millimetres.",
     keys: &[
-        required("camberwright", Kind::Whole { least: 1, most: 1 }, "version of this format"),
+        required(
+            "camberwright",
+            Kind::Whole { least: 1, most: 1 },
+            "version of this format",
+        ),
         required("title", Kind::Text, "what the instrument is called"),
         required("scale", Kind::Table(&SCALE), "scale length and frets"),
-        required("strings", Kind::Table(&STRINGS), "the strings and their spreads"),
-        required("board", Kind::Table(&BOARD), "the board in plan and as wood"),
+        required(
+            "strings",
+            Kind::Table(&STRINGS),
+            "the strings and their spreads",
+        ),
+        required(
+            "board",
+            Kind::Table(&BOARD),
+            "the board in plan and as wood",
+        ),
         required("camber", Kind::Table(&CAMBER), "the arch across the board"),
-        otherwise("frets", Kind::Table(&FRETS), "medium wire", "wire and slots"),
-        otherwise("wish", Kind::Table(&WISH), "usual figures", "what the player asked for"),
-        otherwise("climate", Kind::Table(&CLIMATE), "45 % to 25 % at 20 °C", "shop and home air"),
+        otherwise(
+            "frets",
+            Kind::Table(&FRETS),
+            "medium wire",
+            "wire and slots",
+        ),
+        otherwise(
+            "wish",
+            Kind::Table(&WISH),
+            "usual figures",
+            "what the player asked for",
+        ),
+        otherwise(
+            "climate",
+            Kind::Table(&CLIMATE),
+            "45 % to 25 % at 20 °C",
+            "shop and home air",
+        ),
     ],
 };
 
@@ -63,33 +100,72 @@ static SCALE: Table = Table {
         ),
         otherwise(
             "square_at",
-            Kind::Any(&[Kind::Number { least: 0.0, most: 120.0 }, Kind::Choice(&["nut", "saddle"])]),
+            Kind::Any(&[
+                Kind::Number {
+                    least: 0.0,
+                    most: 120.0,
+                },
+                Kind::Choice(&["nut", "saddle"]),
+            ]),
             "7",
             "the fret of a fan that stands square to the centreline",
         ),
-        required("frets", Kind::Whole { least: 1, most: MOST_FRETS }, "how many frets"),
+        required(
+            "frets",
+            Kind::Whole {
+                least: 1,
+                most: MOST_FRETS,
+            },
+            "how many frets",
+        ),
         otherwise(
             "tuning",
-            Kind::Any(&[Kind::Text, Kind::List(&Kind::Number { least: 0.0, most: 12_000.0 })]),
+            Kind::Any(&[
+                Kind::Text,
+                Kind::List(&Kind::Number {
+                    least: 0.0,
+                    most: 12_000.0,
+                }),
+            ]),
             "12 equal",
-            "`12 equal`, a rising list of cents, a Scala file's name, or such a file's whole text",
+            "12 equal, a rising list of cents, a Scala file's name, or such a file's whole text",
         ),
-        otherwise("a4", Kind::Number { least: 380.0, most: 500.0 }, "440", "pitch of A4 in hertz"),
+        otherwise(
+            "a4",
+            Kind::Number {
+                least: 380.0,
+                most: 500.0,
+            },
+            "440",
+            "pitch of A4 in hertz",
+        ),
     ],
 };
 
 static STRINGS: Table = Table {
     meaning: "The strings, highest first.",
     keys: &[
-        required("nut_spread", length(0.0, 200.0), "outer string centres at the nut"),
-        required("saddle_spread", length(0.0, 300.0), "outer string centres at the saddle"),
+        required(
+            "nut_spread",
+            length(0.0, 200.0),
+            "outer string centres at the nut",
+        ),
+        required(
+            "saddle_spread",
+            length(0.0, 300.0),
+            "outer string centres at the saddle",
+        ),
         otherwise(
             "spacing",
             Kind::Choice(&["equal gaps", "equal centres"]),
             "equal gaps",
             "the same air between neighbours, or the same distance from centre to centre",
         ),
-        required("set", Kind::List(&Kind::Table(&STRING)), "the strings, highest first"),
+        required(
+            "set",
+            Kind::List(&Kind::Table(&STRING)),
+            "the strings, highest first",
+        ),
     ],
 };
 
@@ -124,8 +200,18 @@ pub(super) static STRING: Table = Table {
 static BOARD: Table = Table {
     meaning: "The board in plan and as wood. Give both widths, or a margin.",
     keys: &[
-        otherwise("nut_width", length(5.0, 300.0), "a margin is given", "width at the nut"),
-        otherwise("end_width", length(5.0, 300.0), "a margin is given", "width at the board's end"),
+        otherwise(
+            "nut_width",
+            length(5.0, 300.0),
+            "a margin is given",
+            "width at the nut",
+        ),
+        otherwise(
+            "end_width",
+            length(5.0, 300.0),
+            "a margin is given",
+            "width at the board's end",
+        ),
         otherwise(
             "margin",
             length(0.0, 50.0),
@@ -138,10 +224,24 @@ static BOARD: Table = Table {
             "0 mm",
             "past the last fret, on the centreline",
         ),
-        required("crown_thickness", length(1.0, 60.0), "thickness on the centreline, finished"),
+        required(
+            "crown_thickness",
+            length(1.0, 60.0),
+            "thickness on the centreline, finished",
+        ),
         otherwise("wood", Kind::Text, "not stated", "the board's wood"),
-        otherwise("blank_thickness", length(1.0, 100.0), "not stated", "the blank as it lies there"),
-        otherwise("least_edge", length(0.0, 60.0), "not stated", "least thickness of the edges"),
+        otherwise(
+            "blank_thickness",
+            length(1.0, 100.0),
+            "not stated",
+            "the blank as it lies there",
+        ),
+        otherwise(
+            "least_edge",
+            length(0.0, 60.0),
+            "not stated",
+            "least thickness of the edges",
+        ),
         otherwise(
             "binding",
             Kind::Any(&[length(0.1, 20.0), Kind::Table(&BINDING)]),
@@ -154,7 +254,12 @@ static BOARD: Table = Table {
             "none",
             "whether the face is inlaid before it is cambered, or what with",
         ),
-        otherwise("slotted", Kind::Flag, "false", "whether slots are cut before cambering"),
+        otherwise(
+            "slotted",
+            Kind::Flag,
+            "false",
+            "whether slots are cut before cambering",
+        ),
     ],
 };
 
@@ -162,7 +267,11 @@ static BOARD: Table = Table {
 pub(super) static BINDING: Table = Table {
     meaning: "A strip along the edges.",
     keys: &[
-        required("width", length(0.1, 20.0), "how far it reaches in from the edge"),
+        required(
+            "width",
+            length(0.1, 20.0),
+            "how far it reaches in from the edge",
+        ),
         otherwise(
             "ledge",
             length(0.0, 60.0),
@@ -180,9 +289,19 @@ static CAMBER: Table = Table {
             Kind::Choice(&["single", "cone", "stations", "string cone"]),
             "one radius; a cone from nut to last fret; radii at stations; the cone of the strings",
         ),
-        otherwise("radius", Kind::Radius, "another law", "the radius of law `single`, or `flat`"),
+        otherwise(
+            "radius",
+            Kind::Radius,
+            "another law",
+            "the one radius, or the word flat",
+        ),
         otherwise("nut", Kind::Radius, "another law", "the radius at the nut"),
-        otherwise("last_fret", Kind::Radius, "another law", "a cone's radius at the last fret"),
+        otherwise(
+            "last_fret",
+            Kind::Radius,
+            "another law",
+            "a cone's radius at the last fret",
+        ),
         otherwise(
             "at",
             Kind::List(&Kind::Table(&STATION)),
@@ -202,7 +321,14 @@ static CAMBER: Table = Table {
 pub(super) static STATION: Table = Table {
     meaning: "A radius at a fret.",
     keys: &[
-        required("fret", Kind::Whole { least: 0, most: MOST_FRETS }, "the fret; 0 is the nut"),
+        required(
+            "fret",
+            Kind::Whole {
+                least: 0,
+                most: MOST_FRETS,
+            },
+            "the fret; 0 is the nut",
+        ),
         required("radius", Kind::Radius, "the radius there"),
     ],
 };
@@ -212,7 +338,10 @@ static FALL_AWAY: Table = Table {
     keys: &[
         required(
             "from_fret",
-            Kind::Whole { least: 0, most: MOST_FRETS },
+            Kind::Whole {
+                least: 0,
+                most: MOST_FRETS,
+            },
             "the fret where it begins",
         ),
         required("depth", length(0.0, 10.0), "its depth at the board's end"),
@@ -222,24 +351,72 @@ static FALL_AWAY: Table = Table {
 static FRETS: Table = Table {
     meaning: "Wire and slots.",
     keys: &[
-        otherwise("crown_height", length(0.1, 5.0), "1.2 mm", "height of the crown over the wood"),
-        otherwise("crown_width", length(0.3, 8.0), "2.4 mm", "width of the crown"),
-        otherwise("tang_depth", length(0.2, 6.0), "1.6 mm", "how far the tang reaches into the wood"),
-        otherwise("slot_width", length(0.1, 3.0), "0.55 mm", "width of the slot"),
+        otherwise(
+            "crown_height",
+            length(0.1, 5.0),
+            "1.2 mm",
+            "height of the crown over the wood",
+        ),
+        otherwise(
+            "crown_width",
+            length(0.3, 8.0),
+            "2.4 mm",
+            "width of the crown",
+        ),
+        otherwise(
+            "tang_depth",
+            length(0.2, 6.0),
+            "1.6 mm",
+            "how far the tang reaches into the wood",
+        ),
+        otherwise(
+            "slot_width",
+            length(0.1, 3.0),
+            "0.55 mm",
+            "width of the slot",
+        ),
         otherwise(
             "slot_floor",
             Kind::Choice(&["flat", "follows camber"]),
             "flat",
             "what the saw leaves: a straight saw leaves a flat floor",
         ),
-        otherwise("clearance", length(0.0, 3.0), "0 mm", "air left under the tang"),
-        otherwise("tang_width", length(0.1, 3.0), "not stated", "width of the tang without barbs"),
-        otherwise("barb_width", length(0.1, 4.0), "not stated", "width over the barbs"),
-        otherwise("wire_overhang", length(0.0, 20.0), "2 mm", "wire left proud on each side"),
-        otherwise("stick_length", length(50.0, 3000.0), "300 mm", "length of a stick of wire"),
+        otherwise(
+            "clearance",
+            length(0.0, 3.0),
+            "0 mm",
+            "air left under the tang",
+        ),
+        otherwise(
+            "tang_width",
+            length(0.1, 3.0),
+            "not stated",
+            "width of the tang without barbs",
+        ),
+        otherwise(
+            "barb_width",
+            length(0.1, 4.0),
+            "not stated",
+            "width over the barbs",
+        ),
+        otherwise(
+            "wire_overhang",
+            length(0.0, 20.0),
+            "2 mm",
+            "wire left proud on each side",
+        ),
+        otherwise(
+            "stick_length",
+            length(50.0, 3000.0),
+            "300 mm",
+            "length of a stick of wire",
+        ),
         otherwise(
             "bend_ratio",
-            Kind::Number { least: 0.3, most: 1.2 },
+            Kind::Number {
+                least: 0.3,
+                most: 1.2,
+            },
             "0.85",
             "radius to bend the wire to, over the fret's own",
         ),
@@ -249,24 +426,45 @@ static FRETS: Table = Table {
 static WISH: Table = Table {
     meaning: "What the player asked for.",
     keys: &[
-        otherwise("player", Kind::Text, "not stated", "who it is for, and how they play"),
+        otherwise(
+            "player",
+            Kind::Text,
+            "not stated",
+            "who it is for, and how they play",
+        ),
         otherwise(
             "action_at_12",
             Kind::Table(&ACTION),
             "1.6 mm and 2.0 mm",
             "string over fret 12, from fret top to string",
         ),
-        otherwise("relief", length(0.0, 3.0), "0.15 mm", "the neck's bow at its deepest"),
+        otherwise(
+            "relief",
+            length(0.0, 3.0),
+            "0.15 mm",
+            "the neck's bow at its deepest",
+        ),
         otherwise(
             "pluck_force",
-            Kind::Force { least_n: 0.0, most_n: 50.0 },
+            Kind::Force {
+                least_n: 0.0,
+                most_n: 50.0,
+            },
             "0.7 N",
             "how hard a string is plucked, normal to the board",
         ),
-        otherwise("pluck_from_saddle", length(1.0, 1000.0), "110 mm", "where it is plucked"),
+        otherwise(
+            "pluck_from_saddle",
+            length(1.0, 1000.0),
+            "110 mm",
+            "where it is plucked",
+        ),
         otherwise(
             "bend",
-            Kind::Number { least: 0.0, most: 1200.0 },
+            Kind::Number {
+                least: 0.0,
+                most: 1200.0,
+            },
             "200",
             "the bend wanted everywhere, in cents",
         ),
@@ -284,9 +482,24 @@ static ACTION: Table = Table {
 static CLIMATE: Table = Table {
     meaning: "The air of the shop and of the player's home.",
     keys: &[
-        otherwise("temperature", Kind::Temperature, "20 °C", "temperature in both"),
-        otherwise("shop_humidity", Kind::Percent, "45 %", "relative humidity in the shop"),
-        otherwise("home_humidity", Kind::Percent, "25 %", "relative humidity where it will live"),
+        otherwise(
+            "temperature",
+            Kind::Temperature,
+            "20 °C",
+            "temperature in both",
+        ),
+        otherwise(
+            "shop_humidity",
+            Kind::Percent,
+            "45 %",
+            "relative humidity in the shop",
+        ),
+        otherwise(
+            "home_humidity",
+            Kind::Percent,
+            "25 %",
+            "relative humidity where it will live",
+        ),
         otherwise(
             "sawn",
             Kind::Choice(&["quarter", "flat"]),

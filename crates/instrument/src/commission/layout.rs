@@ -14,12 +14,18 @@ use crate::scale::{CrossLine, Ends, ScaleLength, fret_lines};
 pub(super) fn lay_out(desk: &Desk<'_>, files: TuningFiles<'_>) -> Option<Instrument> {
     desk.whole("camberwright");
     let title = title(desk);
-    let scale = desk.table("scale").and_then(|table| scale::read(&table, files));
-    let strings = desk.table("strings").and_then(|table| parts::strings(&table));
+    let scale = desk
+        .table("scale")
+        .and_then(|table| scale::read(&table, files));
+    let strings = desk
+        .table("strings")
+        .and_then(|table| parts::strings(&table));
     let board = desk.table("board");
     let widths = board.as_ref().and_then(parts::widths);
     let wood = board.as_ref().and_then(parts::wood);
-    let overhang_mm = board.as_ref().map_or(0.0, |board| board.length_or("overhang", 0.0));
+    let overhang_mm = board
+        .as_ref()
+        .map_or(0.0, |board| board.length_or("overhang", 0.0));
     let fret_spec = parts::fret_spec(desk.table("frets"));
     let wish = parts::wish(desk.table("wish"));
     let climate = parts::climate(desk.table("climate"));
@@ -34,9 +40,15 @@ pub(super) fn lay_out(desk: &Desk<'_>, files: TuningFiles<'_>) -> Option<Instrum
     let place = camber::Place {
         frets: &plan.frets,
         end_x_mm: plan.outline.end.x_mm,
-        lanes_apex_x_mm: plan.lanes.first().zip(plan.lanes.last()).and_then(|(t, b)| lanes_apex(t, b)),
+        lanes_apex_x_mm: plan
+            .lanes
+            .first()
+            .zip(plan.lanes.last())
+            .and_then(|(t, b)| lanes_apex(t, b)),
     };
-    let camber = camber_desk.as_ref().and_then(|table| camber::read(table, &place));
+    let camber = camber_desk
+        .as_ref()
+        .and_then(|table| camber::read(table, &place));
     check_strings_on_board(desk, &plan);
     let (camber, wood) = (camber?, wood?);
     check_camber_on_board(desk, &camber, &plan, &wood);
@@ -63,7 +75,11 @@ fn title(desk: &Desk<'_>) -> Option<String> {
     let given = desk.text("title")?;
     let title = given.value.trim();
     if title.is_empty() || title.chars().count() > 200 {
-        desk.fault_at(&given, "a title has 1 to 200 letters", "give the instrument a short name");
+        desk.fault_at(
+            &given,
+            "a title has 1 to 200 letters",
+            "give the instrument a short name",
+        );
         return None;
     }
     Some(title.to_owned())
@@ -72,8 +88,14 @@ fn title(desk: &Desk<'_>) -> Option<String> {
 /// With no layout to stand on, a plain one lets the camber's own faults be told.
 fn check_camber_alone(desk: Option<&Desk<'_>>) {
     let Some(desk) = desk else { return };
-    let frets: Vec<CrossLine> = (0..=120).map(|fret| CrossLine::square(f64::from(fret))).collect();
-    let place = camber::Place { frets: &frets, end_x_mm: 200.0, lanes_apex_x_mm: None };
+    let frets: Vec<CrossLine> = (0..=120)
+        .map(|fret| CrossLine::square(f64::from(fret)))
+        .collect();
+    let place = camber::Place {
+        frets: &frets,
+        end_x_mm: 200.0,
+        lanes_apex_x_mm: None,
+    };
     // Only the faults that it notes are wanted here.
     let _faults_are_noted = camber::read(desk, &place);
 }
@@ -101,16 +123,33 @@ fn plan(
     let (treble, bass) = (*lanes.first()?, *lanes.last()?);
     let frets = fret_lines(scale.length, &scale.tuning, scale.frets, &treble, &bass);
     let last = *frets.last()?;
-    let end = CrossLine { x_mm: last.x_mm + overhang_mm, ..last };
+    let end = CrossLine {
+        x_mm: last.x_mm + overhang_mm,
+        ..last
+    };
     let outline = outline(widths, ends.nut, end, &treble, &bass);
     check_frets(desk, &frets, &outline)?;
-    Some(Plan { ends, lanes, frets, outline })
+    Some(Plan {
+        ends,
+        lanes,
+        frets,
+        outline,
+    })
 }
 
 fn check_fan(desk: &Desk<'_>, length: ScaleLength, strings: &parts::Strings) -> Option<()> {
-    let ScaleLength::Fanned { bass_mm, treble_mm, .. } = length else { return Some(()) };
+    let ScaleLength::Fanned {
+        bass_mm, treble_mm, ..
+    } = length
+    else {
+        return Some(());
+    };
     if strings.set.len() < 2 || strings.nut_spread_mm <= 0.0 {
-        desk.fault("scale", "a fan needs at least two strings", "give one scale length");
+        desk.fault(
+            "scale",
+            "a fan needs at least two strings",
+            "give one scale length",
+        );
         return None;
     }
     let ratio = bass_mm.max(treble_mm) / bass_mm.min(treble_mm);
@@ -141,11 +180,22 @@ fn outline(
             (edge, edge)
         }
         parts::Widths::Margin { margin_mm } => (
-            Edge { at_nut_mm: treble.y_at(0.0) + margin_mm, rise: treble.rise() },
-            Edge { at_nut_mm: -bass.y_at(0.0) + margin_mm, rise: -bass.rise() },
+            Edge {
+                at_nut_mm: treble.y_at(0.0) + margin_mm,
+                rise: treble.rise(),
+            },
+            Edge {
+                at_nut_mm: -bass.y_at(0.0) + margin_mm,
+                rise: -bass.rise(),
+            },
         ),
     };
-    Outline { treble, bass, nut, end }
+    Outline {
+        treble,
+        bass,
+        nut,
+        end,
+    }
 }
 
 /// Frets must not touch one another on the board, edge to edge.
@@ -158,7 +208,10 @@ fn check_frets(desk: &Desk<'_>, frets: &[CrossLine], outline: &Outline) -> Optio
         if step < LEAST_STEP_MM {
             desk.fault(
                 "scale",
-                format!("frets {fret} and {} lie {step:.3} mm apart at an edge", fret + 1),
+                format!(
+                    "frets {fret} and {} lie {step:.3} mm apart at an edge",
+                    fret + 1
+                ),
                 format!("at least {LEAST_STEP_MM} mm: fewer frets, a longer scale, or less fan"),
             );
             return None;
@@ -168,8 +221,13 @@ fn check_frets(desk: &Desk<'_>, frets: &[CrossLine], outline: &Outline) -> Optio
 }
 
 fn check_strings_on_board(desk: &Desk<'_>, plan: &Plan) {
-    let Some((treble, bass)) = plan.lanes.first().zip(plan.lanes.last()) else { return };
-    for (line, place) in [(plan.frets[0], "the nut"), (plan.outline.end, "the board's end")] {
+    let Some((treble, bass)) = plan.lanes.first().zip(plan.lanes.last()) else {
+        return;
+    };
+    for (line, place) in [
+        (plan.frets[0], "the nut"),
+        (plan.outline.end, "the board's end"),
+    ] {
         let margins = margins(&plan.outline, treble, bass, line);
         let least = margins[0].min(margins[1]);
         if least < 0.0 {
@@ -224,7 +282,9 @@ fn check_camber_on_board(
         );
         return;
     }
-    let (ledge, binding) = wood.binding.map_or((0.0, 0.0), |b| (b.ledge_mm, b.width_mm));
+    let (ledge, binding) = wood
+        .binding
+        .map_or((0.0, 0.0), |b| (b.ledge_mm, b.width_mm));
     let thinnest = places
         .iter()
         .map(|x| {
@@ -239,7 +299,9 @@ fn check_camber_on_board(
             "a thicker crown, a flatter camber, or less fall-away: an edge needs wood",
         );
     }
-    let narrowest = outline.width(outline.nut.x_mm).min(outline.width(outline.end.x_mm));
+    let narrowest = outline
+        .width(outline.nut.x_mm)
+        .min(outline.width(outline.end.x_mm));
     if 2.0 * binding >= narrowest {
         desk.fault(
             "board.binding",

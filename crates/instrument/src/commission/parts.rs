@@ -33,7 +33,10 @@ pub(super) fn strings(desk: &Desk<'_>) -> Option<Strings> {
             if given.value.mm() <= bodies {
                 desk.fault_at(
                     given,
-                    format!("a spread of {} mm leaves no air between the strings", given.value.mm()),
+                    format!(
+                        "a spread of {} mm leaves no air between the strings",
+                        given.value.mm()
+                    ),
                     format!("these {} strings alone fill {bodies:.2} mm", set.len()),
                 );
                 return None;
@@ -54,7 +57,11 @@ fn string_set(desk: &Desk<'_>) -> Option<Vec<StringSpec>> {
     let entries = desk.list("set")?;
     let count = entries.len();
     if count == 0 || count > MOST_STRINGS {
-        let message = if count == 0 { "no string".to_owned() } else { format!("{count} strings") };
+        let message = if count == 0 {
+            "no string".to_owned()
+        } else {
+            format!("{count} strings")
+        };
         desk.fault(
             "set",
             format!("{message}: 1 to {MOST_STRINGS} strings can be laid out"),
@@ -68,7 +75,10 @@ fn string_set(desk: &Desk<'_>) -> Option<Vec<StringSpec>> {
 
 fn string(entry: &Entry<'_>) -> Option<StringSpec> {
     let desk = entry.table(&STRING)?;
-    let (note, gauge) = (desk.entry("note").and_then(|note| note.note()), desk.length("gauge"));
+    let (note, gauge) = (
+        desk.entry("note").and_then(|note| note.note()),
+        desk.length("gauge"),
+    );
     let make = match desk.has("make") {
         true => Make::parse(desk.choice("make")?.value).ok()?,
         false => Make::PlainSteel,
@@ -77,7 +87,12 @@ fn string(entry: &Entry<'_>) -> Option<StringSpec> {
         Some(weight) => Some(weight.linear_density()?.value),
         None => None,
     };
-    Some(StringSpec { note: note?.value, gauge: gauge?.value, make, unit_weight })
+    Some(StringSpec {
+        note: note?.value,
+        gauge: gauge?.value,
+        make,
+        unit_weight,
+    })
 }
 
 /// How the outline is given.
@@ -97,7 +112,9 @@ pub(super) fn widths(desk: &Desk<'_>) -> Option<Widths> {
             );
             return None;
         }
-        return Some(Widths::Margin { margin_mm: desk.length("margin")?.value.mm() });
+        return Some(Widths::Margin {
+            margin_mm: desk.length("margin")?.value.mm(),
+        });
     }
     for name in ["nut_width", "end_width"] {
         if !desk.has(name) {
@@ -109,21 +126,36 @@ pub(super) fn widths(desk: &Desk<'_>) -> Option<Widths> {
         }
     }
     let (nut, end) = (desk.length("nut_width"), desk.length("end_width"));
-    Some(Widths::Straight { nut_mm: nut?.value.mm(), end_mm: end?.value.mm() })
+    Some(Widths::Straight {
+        nut_mm: nut?.value.mm(),
+        end_mm: end?.value.mm(),
+    })
 }
 
 pub(super) fn wood(desk: &Desk<'_>) -> Option<Wood> {
     let crown = desk.length("crown_thickness");
     let optional = |name: &str| -> Option<Option<f64>> {
-        if desk.has(name) { Some(Some(desk.length(name)?.value.mm())) } else { Some(None) }
+        if desk.has(name) {
+            Some(Some(desk.length(name)?.value.mm()))
+        } else {
+            Some(None)
+        }
     };
     let (blank, least) = (optional("blank_thickness"), optional("least_edge"));
     let binding = match desk.entry("binding") {
         Some(entry) => Some(read_binding(&entry)?),
         None => None,
     };
-    let name = if desk.has("wood") { desk.text("wood")?.value } else { String::new() };
-    let slotted = if desk.has("slotted") { desk.flag("slotted")? } else { false };
+    let name = if desk.has("wood") {
+        desk.text("wood")?.value
+    } else {
+        String::new()
+    };
+    let slotted = if desk.has("slotted") {
+        desk.flag("slotted")?
+    } else {
+        false
+    };
     let crown = crown?;
     if let Some(Some(blank)) = blank
         && blank < crown.value.mm()
@@ -149,16 +181,25 @@ pub(super) fn wood(desk: &Desk<'_>) -> Option<Wood> {
 
 fn read_binding(entry: &Entry<'_>) -> Option<Binding> {
     if !entry.is_table() {
-        return Some(Binding { width_mm: entry.length(&BINDING.keys[0].kind)?.value.mm(), ledge_mm: 0.0 });
+        return Some(Binding {
+            width_mm: entry.length(&BINDING.keys[0].kind)?.value.mm(),
+            ledge_mm: 0.0,
+        });
     }
     let table = entry.table(&BINDING)?;
     let width_mm = table.length("width")?.value.mm();
-    let ledge_mm = if table.has("ledge") { table.length("ledge")?.value.mm() } else { 0.0 };
+    let ledge_mm = if table.has("ledge") {
+        table.length("ledge")?.value.mm()
+    } else {
+        0.0
+    };
     Some(Binding { width_mm, ledge_mm })
 }
 
 fn inlaid(desk: &Desk<'_>) -> Option<bool> {
-    let Some(entry) = desk.entry("inlay") else { return Some(false) };
+    let Some(entry) = desk.entry("inlay") else {
+        return Some(false);
+    };
     match entry.as_text() {
         Some(words) => Some(!matches!(words.trim(), "" | "none")),
         None => entry.flag(),
@@ -193,7 +234,10 @@ pub(super) fn fret_spec(desk: Option<Desk<'_>>) -> Option<FretSpec> {
     }
     spec.tang_width_mm = desk.length("tang_width").map(|given| given.value.mm());
     spec.barb_width_mm = desk.length("barb_width").map(|given| given.value.mm());
-    if desk.choice("slot_floor").is_some_and(|given| given.value == "follows camber") {
+    if desk
+        .choice("slot_floor")
+        .is_some_and(|given| given.value == "follows camber")
+    {
         spec.slot_floor = SlotFloor::FollowsCamber;
     }
     if let Some(ratio) = desk.number("bend_ratio") {
@@ -224,8 +268,12 @@ pub(super) fn wish(desk: Option<Desk<'_>>) -> Option<Wish> {
     }
     wish.relief_mm = desk.length_or("relief", wish.relief_mm);
     wish.pluck_from_saddle_mm = desk.length_or("pluck_from_saddle", wish.pluck_from_saddle_mm);
-    wish.pluck_force_n = desk.force("pluck_force").map_or(wish.pluck_force_n, |f| f.value.newtons());
-    wish.bend_cents = desk.number("bend").map_or(wish.bend_cents, |cents| cents.value);
+    wish.pluck_force_n = desk
+        .force("pluck_force")
+        .map_or(wish.pluck_force_n, |f| f.value.newtons());
+    wish.bend_cents = desk
+        .number("bend")
+        .map_or(wish.bend_cents, |cents| cents.value);
     Some(wish)
 }
 
@@ -236,7 +284,9 @@ pub(super) fn climate(desk: Option<Desk<'_>>) -> Option<Climate> {
         home_humidity: 25.0,
         sawn: Sawn::Quarter,
     };
-    let Some(desk) = desk else { return Some(climate) };
+    let Some(desk) = desk else {
+        return Some(climate);
+    };
     if let Some(temperature) = desk.temperature("temperature") {
         if !(-10.0..=50.0).contains(&temperature.value) {
             desk.fault_at(
@@ -247,10 +297,13 @@ pub(super) fn climate(desk: Option<Desk<'_>>) -> Option<Climate> {
         }
         climate.temperature_c = temperature.value;
     }
-    for (name, slot) in
-        [("shop_humidity", &mut climate.shop_humidity), ("home_humidity", &mut climate.home_humidity)]
-    {
-        let Some(humidity) = desk.percent(name) else { continue };
+    for (name, slot) in [
+        ("shop_humidity", &mut climate.shop_humidity),
+        ("home_humidity", &mut climate.home_humidity),
+    ] {
+        let Some(humidity) = desk.percent(name) else {
+            continue;
+        };
         if !(1.0..=95.0).contains(&humidity.value) {
             desk.fault_at(
                 &humidity,
@@ -260,7 +313,10 @@ pub(super) fn climate(desk: Option<Desk<'_>>) -> Option<Climate> {
         }
         *slot = humidity.value;
     }
-    if desk.choice("sawn").is_some_and(|given| given.value == "flat") {
+    if desk
+        .choice("sawn")
+        .is_some_and(|given| given.value == "flat")
+    {
         climate.sawn = Sawn::Flat;
     }
     Some(climate)

@@ -17,10 +17,19 @@ pub(super) struct Scale {
 pub(super) fn read(desk: &Desk<'_>, files: TuningFiles<'_>) -> Option<Scale> {
     let tuning = tuning(desk, files);
     let frets = desk.whole("frets").map(|given| given.value as usize);
-    let a4_hz = if desk.has("a4") { desk.number("a4")?.value } else { 440.0 };
+    let a4_hz = if desk.has("a4") {
+        desk.number("a4")?.value
+    } else {
+        440.0
+    };
     let tuning = tuning?;
     let length = length(desk, &tuning)?;
-    Some(Scale { length, frets: frets?, tuning, a4_hz })
+    Some(Scale {
+        length,
+        frets: frets?,
+        tuning,
+        a4_hz,
+    })
 }
 
 fn length(desk: &Desk<'_>, tuning: &Tuning) -> Option<ScaleLength> {
@@ -47,7 +56,11 @@ fn length(desk: &Desk<'_>, tuning: &Tuning) -> Option<ScaleLength> {
     }
     for name in ["bass", "treble"] {
         if !desk.has(name) {
-            desk.fault(name, "a fan needs two lengths", "give both `bass` and `treble`");
+            desk.fault(
+                name,
+                "a fan needs two lengths",
+                "give both `bass` and `treble`",
+            );
         }
     }
     let (bass, treble) = (desk.length("bass")?, desk.length("treble")?);
@@ -61,7 +74,9 @@ fn length(desk: &Desk<'_>, tuning: &Tuning) -> Option<ScaleLength> {
 
 /// The share of the strings' length, from the nut, that stands square to the centreline.
 fn square_share(desk: &Desk<'_>, tuning: &Tuning) -> Option<f64> {
-    let Some(entry) = desk.entry("square_at") else { return Some(tuning.proportion(7)) };
+    let Some(entry) = desk.entry("square_at") else {
+        return Some(tuning.proportion(7));
+    };
     match (entry.as_number(), entry.as_text()) {
         (Some(fret), _) if (0.0..=120.0).contains(&fret) => {
             let below = fret.floor() as usize;
@@ -80,12 +95,17 @@ fn square_share(desk: &Desk<'_>, tuning: &Tuning) -> Option<f64> {
 }
 
 fn tuning(desk: &Desk<'_>, files: TuningFiles<'_>) -> Option<Tuning> {
-    let Some(entry) = desk.entry("tuning") else { return Some(Tuning::equal(12)) };
+    let Some(entry) = desk.entry("tuning") else {
+        return Some(Tuning::equal(12));
+    };
     if entry.is_list() {
         return list_of_cents(desk, &entry);
     }
     let Some(text) = entry.as_text() else {
-        entry.wrong_kind("a tuning", "\"12 equal\", [200.0, 400.0, 1200.0] or \"file.scl\"");
+        entry.wrong_kind(
+            "a tuning",
+            "\"12 equal\", [200.0, 400.0, 1200.0] or \"file.scl\"",
+        );
         return None;
     };
     if text.contains('\n') {
@@ -142,7 +162,11 @@ fn list_of_cents(desk: &Desk<'_>, entry: &Entry<'_>) -> Option<Tuning> {
 fn scala(desk: &Desk<'_>, text: &str) -> Option<Tuning> {
     read_scala(text)
         .map_err(|fault| {
-            let place = if fault.line == 0 { String::new() } else { format!("line {}: ", fault.line) };
+            let place = if fault.line == 0 {
+                String::new()
+            } else {
+                format!("line {}: ", fault.line)
+            };
             desk.fault(
                 "tuning",
                 format!("in the Scala text, {place}{}", fault.message),

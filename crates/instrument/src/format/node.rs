@@ -39,7 +39,9 @@ impl<'a> Node<'a> {
 
     pub(super) fn number(self) -> Option<f64> {
         let value = self.value()?;
-        value.as_float().or_else(|| value.as_integer().map(|whole| whole as f64))
+        value
+            .as_float()
+            .or_else(|| value.as_integer().map(|whole| whole as f64))
     }
 
     pub(super) fn flag(self) -> Option<bool> {

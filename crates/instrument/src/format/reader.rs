@@ -28,9 +28,12 @@ pub fn open<T>(
     if text.len() > TEXT_LIMIT_BYTES {
         return Err(Faults(vec![text_too_long(text.len())]));
     }
-    let document = Document::parse(text.to_owned())
-        .map_err(|error| Faults(vec![not_toml(text, &error)]))?;
-    let notes = Notes { text, faults: RefCell::new(Vec::new()) };
+    let document =
+        Document::parse(text.to_owned()).map_err(|error| Faults(vec![not_toml(text, &error)]))?;
+    let notes = Notes {
+        text,
+        faults: RefCell::new(Vec::new()),
+    };
     let made = {
         let desk = Desk::new(document.as_table(), String::new(), top, &notes, None);
         read(&desk)
@@ -49,7 +52,9 @@ fn text_too_long(bytes: usize) -> Fault {
     Fault {
         place: String::new(),
         line: None,
-        message: format!("the text has {bytes} bytes, more than the {TEXT_LIMIT_BYTES} that are read"),
+        message: format!(
+            "the text has {bytes} bytes, more than the {TEXT_LIMIT_BYTES} that are read"
+        ),
         way_out: "a commission or a kit is a page or two: is this the right file?".into(),
     }
 }
@@ -58,13 +63,19 @@ fn not_toml(text: &str, error: &toml_edit::TomlError) -> Fault {
     Fault {
         place: String::new(),
         line: error.span().map(|span| line_of(text, span.start)),
-        message: format!("not readable as TOML: {}", error.message().trim().replace('\n', ", ")),
+        message: format!(
+            "not readable as TOML: {}",
+            error.message().trim().replace('\n', ", ")
+        ),
         way_out: "write keys as name = value, texts in \"quotes\", tables as [name]".into(),
     }
 }
 
 fn line_of(text: &str, offset: usize) -> usize {
-    1 + text.as_bytes()[..offset.min(text.len())].iter().filter(|byte| **byte == b'\n').count()
+    1 + text.as_bytes()[..offset.min(text.len())]
+        .iter()
+        .filter(|byte| **byte == b'\n')
+        .count()
 }
 
 /// Where faults are collected.
@@ -107,7 +118,13 @@ impl<'a> Desk<'a> {
         notes: &'a Notes<'a>,
         span: Option<Range<usize>>,
     ) -> Self {
-        let desk = Self { table, place, keys, notes, span };
+        let desk = Self {
+            table,
+            place,
+            keys,
+            notes,
+            span,
+        };
         desk.note_unknown_keys();
         desk
     }
@@ -122,12 +139,21 @@ impl<'a> Desk<'a> {
                 Some(near) => format!("did you mean `{near}`?"),
                 None => format!("known here: {}", known().collect::<Vec<_>>().join(", ")),
             };
-            self.notes.add(self.path(name), item.span(), format!("unknown key `{name}`"), way_out);
+            self.notes.add(
+                self.path(name),
+                item.span(),
+                format!("unknown key `{name}`"),
+                way_out,
+            );
         }
     }
 
     fn path(&self, name: &str) -> String {
-        if self.place.is_empty() { name.to_owned() } else { format!("{}.{name}", self.place) }
+        if self.place.is_empty() {
+            name.to_owned()
+        } else {
+            format!("{}.{name}", self.place)
+        }
     }
 
     /// True when the key is there.
@@ -137,24 +163,47 @@ impl<'a> Desk<'a> {
 
     /// Notes a fault at a key of this table, or at the table when the key is missing.
     pub fn fault(&self, name: &str, message: impl Into<String>, way_out: impl Into<String>) {
-        let span = self.table.get(name).and_then(Item::span).or_else(|| self.span.clone());
-        self.notes.add(self.path(name), span, message.into(), way_out.into());
+        let span = self
+            .table
+            .get(name)
+            .and_then(Item::span)
+            .or_else(|| self.span.clone());
+        self.notes
+            .add(self.path(name), span, message.into(), way_out.into());
     }
 
     /// Notes a fault at a value that was read before.
-    pub fn fault_at<T>(&self, given: &Given<T>, message: impl Into<String>, way_out: impl Into<String>) {
-        self.notes.add(given.place.clone(), given.span.clone(), message.into(), way_out.into());
+    pub fn fault_at<T>(
+        &self,
+        given: &Given<T>,
+        message: impl Into<String>,
+        way_out: impl Into<String>,
+    ) {
+        self.notes.add(
+            given.place.clone(),
+            given.span.clone(),
+            message.into(),
+            way_out.into(),
+        );
     }
 
     /// The value under a key; notes a fault when a required one is missing.
     pub fn entry(&self, name: &str) -> Option<Entry<'a>> {
         let found = self.table.get(name);
         if found.is_none()
-            && let Some(Key { need: Need::Required, meaning, .. }) = self.keys.key(name)
+            && let Some(Key {
+                need: Need::Required,
+                meaning,
+                ..
+            }) = self.keys.key(name)
         {
             self.fault(name, format!("`{name}` is missing ({meaning})"), "add it");
         }
-        found.map(|item| Entry { node: Node::Item(item), place: self.path(name), notes: self.notes })
+        found.map(|item| Entry {
+            node: Node::Item(item),
+            place: self.path(name),
+            notes: self.notes,
+        })
     }
 
     fn kind(&self, name: &str) -> &'static Kind {
@@ -170,7 +219,8 @@ impl<'a> Desk<'a> {
 
     /// The length under a key in mm, or a default.
     pub fn length_or(&self, name: &str, default_mm: f64) -> f64 {
-        self.length(name).map_or(default_mm, |given| given.value.mm())
+        self.length(name)
+            .map_or(default_mm, |given| given.value.mm())
     }
 
     /// The radius under a key: a length or `flat`.
@@ -210,18 +260,25 @@ impl<'a> Desk<'a> {
 
     /// The share in percent under a key.
     pub fn percent(&self, name: &str) -> Option<Given<f64>> {
-        self.entry(name)?.unit_number("a share in percent", "45 %", |text| parse_percent(text).ok())
+        self.entry(name)?
+            .unit_number("a share in percent", "45 %", |text| {
+                parse_percent(text).ok()
+            })
     }
 
     /// The temperature under a key, degrees Celsius.
     pub fn temperature(&self, name: &str) -> Option<Given<f64>> {
         self.entry(name)?
-            .unit_number("a temperature", "20 °C", |text| parse_temperature(text).ok())
+            .unit_number("a temperature", "20 °C", |text| {
+                parse_temperature(text).ok()
+            })
     }
 
     /// The table under a key.
     pub fn table(&self, name: &str) -> Option<Desk<'a>> {
-        let Kind::Table(keys) = self.kind(name) else { return None };
+        let Kind::Table(keys) = self.kind(name) else {
+            return None;
+        };
         self.entry(name)?.table(keys)
     }
 
@@ -233,17 +290,29 @@ impl<'a> Desk<'a> {
 
 impl<'a> Entry<'a> {
     fn fault(&self, message: impl Into<String>, way_out: impl Into<String>) {
-        self.notes.add(self.place.clone(), self.node.span(), message.into(), way_out.into());
+        self.notes.add(
+            self.place.clone(),
+            self.node.span(),
+            message.into(),
+            way_out.into(),
+        );
     }
 
     fn given<T>(&self, value: T) -> Given<T> {
-        Given { value, place: self.place.clone(), span: self.node.span() }
+        Given {
+            value,
+            place: self.place.clone(),
+            span: self.node.span(),
+        }
     }
 
     /// Notes that the value is not of the kind wanted.
     pub fn wrong_kind(&self, wanted: &str, example: &str) {
         let shown = shortened(self.node);
-        self.fault(format!("{shown} is not {wanted}"), format!("write for example {example}"));
+        self.fault(
+            format!("{shown} is not {wanted}"),
+            format!("write for example {example}"),
+        );
     }
 
     /// The text, when the value is one.
@@ -294,7 +363,10 @@ impl<'a> Entry<'a> {
 
     /// The radius: a length, or `flat`.
     pub fn radius(&self) -> Option<Given<Radius>> {
-        if self.as_text().is_some_and(|text| text.trim().eq_ignore_ascii_case("flat")) {
+        if self
+            .as_text()
+            .is_some_and(|text| text.trim().eq_ignore_ascii_case("flat"))
+        {
             return Some(self.given(Radius::FLAT));
         }
         let length = self.bare_length("a radius", "\"16 in\", \"406.4 mm\" or \"flat\"")?;
@@ -360,20 +432,34 @@ impl<'a> Entry<'a> {
 
     /// The word, one of those that `kind` names.
     pub fn choice(&self, kind: &Kind) -> Option<Given<&'static str>> {
-        let Kind::Choice(words) = kind else { return None };
-        let all = || words.iter().map(|word| format!("\"{word}\"")).collect::<Vec<_>>().join(", ");
+        let Kind::Choice(words) = kind else {
+            return None;
+        };
+        let all = || {
+            words
+                .iter()
+                .map(|word| format!("\"{word}\""))
+                .collect::<Vec<_>>()
+                .join(", ")
+        };
         let Some(text) = self.as_text() else {
             self.wrong_kind("one of the known words", &all());
             return None;
         };
-        if let Some(word) = words.iter().find(|word| word.eq_ignore_ascii_case(text.trim())) {
+        if let Some(word) = words
+            .iter()
+            .find(|word| word.eq_ignore_ascii_case(text.trim()))
+        {
             return Some(self.given(*word));
         }
         let way_out = match nearest(text, words.iter().copied()) {
             Some(near) => format!("did you mean \"{near}\"?"),
             None => format!("known: {}", all()),
         };
-        self.fault(format!("{} is not known here", shortened(self.node)), way_out);
+        self.fault(
+            format!("{} is not known here", shortened(self.node)),
+            way_out,
+        );
         None
     }
 
@@ -410,7 +496,10 @@ impl<'a> Entry<'a> {
         match parse_linear_density(text) {
             Ok(weight) if weight.kg_per_m() > 0.0 => Some(self.given(weight)),
             Ok(_) => {
-                self.fault("a string's weight must be more than 0 kg/m", "give its unit weight");
+                self.fault(
+                    "a string's weight must be more than 0 kg/m",
+                    "give its unit weight",
+                );
                 None
             }
             Err(error) => {
@@ -443,7 +532,13 @@ impl<'a> Entry<'a> {
             self.wrong_kind("a table", "{ key = value }");
             return None;
         };
-        Some(Desk::new(table, self.place.clone(), keys, self.notes, self.node.span()))
+        Some(Desk::new(
+            table,
+            self.place.clone(),
+            keys,
+            self.notes,
+            self.node.span(),
+        ))
     }
 
     /// The entries of a list of values or of tables.
@@ -464,7 +559,10 @@ impl<'a> Entry<'a> {
         if number.is_finite() {
             return Some(number);
         }
-        self.fault(format!("{number} is not a number to work with"), "write a finite number");
+        self.fault(
+            format!("{number} is not a number to work with"),
+            "write a finite number",
+        );
         None
     }
 
@@ -473,7 +571,11 @@ impl<'a> Entry<'a> {
             return Some(());
         }
         let space = if unit.is_empty() { "" } else { " " };
-        let (limit, word) = if value < least { (least, "least") } else { (most, "most") };
+        let (limit, word) = if value < least {
+            (least, "least")
+        } else {
+            (most, "most")
+        };
         self.fault(
             format!("{}{space}{unit} is out of range", plain(value)),
             format!("at {word} {}{space}{unit}", plain(limit)),
@@ -485,7 +587,12 @@ impl<'a> Entry<'a> {
 impl Notes<'_> {
     fn add(&self, place: String, span: Option<Range<usize>>, message: String, way_out: String) {
         let line = span.map(|span| line_of(self.text, span.start));
-        self.faults.borrow_mut().push(Fault { place, line, message, way_out });
+        self.faults.borrow_mut().push(Fault {
+            place,
+            line,
+            message,
+            way_out,
+        });
     }
 }
 

@@ -1,0 +1,20 @@
+//! Camberwright: from a player's wish and a piece of wood to a playing surface.
+//!
+//! This crate shows and asks; every figure comes from the rooms below. The library half exists
+//! so that tests and benchmarks can render pages without a server.
+
+mod assets;
+mod cli;
+pub mod demo;
+pub mod edit;
+mod key;
+pub mod pages;
+pub mod paper;
+mod record;
+mod schema;
+mod server;
+mod show;
+mod source;
+pub mod view;
+
+pub use cli::run;

@@ -1,0 +1,139 @@
+//! The page Book: every commission and kit.
+
+use ::book::{EntryId, EntrySummary};
+use maud::{Markup, html};
+
+use super::Notice;
+use super::layout::{book_header, document};
+use crate::show::{Units, moment};
+
+/// What the page shows.
+pub struct BookPage {
+    /// Commissions with the kit chosen for each, changed last first.
+    pub commissions: Vec<(EntrySummary, Option<EntryId>)>,
+    /// Kits, changed last first.
+    pub kits: Vec<EntrySummary>,
+    /// How lengths are shown.
+    pub units: Units,
+    /// A word for the maker.
+    pub notice: Option<Notice>,
+    /// A text that could not be taken in, kept for mending.
+    pub kept_text: Option<String>,
+}
+
+/// The page.
+pub fn book_page(page: &BookPage) -> Markup {
+    let main = html! {
+        h1 { "Book" }
+        p.lead { "Every instrument and every kit of the shop, with all that was ever changed." }
+        @match &page.notice {
+            Some(Notice::Done(words)) => p.notice { (words) },
+            Some(Notice::NotDone(words)) => p.notice.not-done role="alert" { strong { "Not done: " } (words) },
+            None => {}
+        }
+        (commissions(page))
+        (kits(page))
+        (new_entry(page))
+    };
+    document("Book", book_header(page.units, "book"), main)
+}
+
+fn commissions(page: &BookPage) -> Markup {
+    let (away, here): (Vec<_>, Vec<_>) = page
+        .commissions
+        .iter()
+        .partition(|(entry, _)| entry.put_away);
+    html! {
+        section {
+            h2 { "Commissions" }
+            @if here.is_empty() {
+                p.empty { "No commission yet. Begin one below: from a plain start, or from a file." }
+            } @else {
+                div.scroller tabindex="0" role="group" aria-label="Commissions" {
+                    table.entries {
+                        thead { tr { th { "instrument" } th { "kit" } th { "changed" } th { span.unseen { "more" } } } }
+                        tbody { @for (entry, kit) in here { (commission_row(page, entry, *kit)) } }
+                    }
+                }
+            }
+            @if !away.is_empty() {
+                details { summary { "Put away (" (away.len()) ")" }
+                    ul { @for (entry, _) in away { li { (entry.title) " " (entry_button("take-out", entry.id, "Take out")) } } }
+                }
+            }
+        }
+    }
+}
+
+fn commission_row(page: &BookPage, entry: &EntrySummary, kit: Option<EntryId>) -> Markup {
+    html! {
+        tr {
+            th scope="row" { a href=(format!("/commission/{}/camber", entry.id)) { (entry.title) } }
+            td {
+                form.inline method="post" action=(format!("/commission/{}/kit", entry.id)) {
+                    label { span.unseen { "Kit for " (entry.title) }
+                        select name="kit" data-send {
+                            option value="" selected[kit.is_none()] { "none chosen" }
+                            @for each in page.kits.iter().filter(|each| !each.put_away || Some(each.id) == kit) {
+                                option value=(each.id) selected[Some(each.id) == kit] { (each.title) }
+                            }
+                        }
+                    }
+                    button.quiet type="submit" { "Set" }
+                }
+            }
+            td { time { (moment(entry.changed_at)) } }
+            td.row-buttons {
+                (entry_button("copy", entry.id, "Copy"))
+                a href=(format!("/commission/{}/history", entry.id)) { "History" }
+                (entry_button("put-away", entry.id, "Put away"))
+            }
+        }
+    }
+}
+
+fn entry_button(action: &str, id: EntryId, name: &str) -> Markup {
+    html! {
+        form.inline method="post" action=(format!("/book/{action}")) {
+            input type="hidden" name="entry" value=(id);
+            button.quiet-shown type="submit" { (name) }
+        }
+    }
+}
+
+fn kits(page: &BookPage) -> Markup {
+    html! {
+        section {
+            h2 { "Kits" }
+            @if page.kits.is_empty() { p.empty { "No kit yet: without one there is no bench plan." } }
+            ul.kits { @for kit in &page.kits {
+                li {
+                    a href=(format!("/kit/{}", kit.id)) { (kit.title) }
+                    @if kit.put_away { span.faint { " (put away)" } (entry_button("take-out", kit.id, "Take out")) }
+                    @else { " " (entry_button("copy", kit.id, "Copy")) (entry_button("put-away", kit.id, "Put away")) }
+                }
+            } }
+        }
+    }
+}
+
+fn new_entry(page: &BookPage) -> Markup {
+    html! {
+        section {
+            h2 { "New" }
+            form.new method="post" action="/book/new" {
+                fieldset {
+                    legend { "Begin with" }
+                    label { input type="radio" name="start" value="plain" checked[page.kept_text.is_none()]; " a plain six-string, to be changed" }
+                    label { input type="radio" name="start" value="kit"; " a kit with nothing in it" }
+                    label { input type="radio" name="start" value="text" checked[page.kept_text.is_some()]; " a commission or kit file, pasted here" }
+                }
+                label for="new-title" { "Title" }
+                input id="new-title" name="title" type="text" maxlength="200" autocomplete="off";
+                label for="new-text" { "File text, when pasted" }
+                textarea id="new-text" name="text" rows="6" spellcheck="false" { (page.kept_text.as_deref().unwrap_or("")) }
+                button type="submit" { "Put it in the book" }
+            }
+        }
+    }
+}

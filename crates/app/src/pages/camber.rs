@@ -1,0 +1,201 @@
+//! The page Camber: the arch, what it does, and how it is given.
+
+use drawing::pictures::{edge_chart, lane_profile, radius_chart, radius_handles, section};
+use instrument::COMMISSION_KEYS;
+use instrument::camber::Law;
+use maud::{Markup, PreEscaped, html};
+
+use super::fields::Fields;
+use super::layout::hidden;
+use super::{PageName, figure, picture};
+use crate::edit::Shown;
+use crate::show::{change, change_of, length, volume};
+use crate::view::{Figures, View};
+
+/// The page's content.
+pub(super) fn content(view: &View, now: &Figures) -> Markup {
+    let shown = Shown::new(&view.text);
+    let fields = Fields {
+        action: format!("/commission/{}/set", view.entry.id),
+        hidden: hidden(view, PageName::Camber),
+        shown: &shown,
+        keys: &COMMISSION_KEYS,
+        faults: &view.faults,
+    };
+    let instrument = &now.instrument;
+    let gauges = view
+        .sound_kit()
+        .map_or(&[][..], |kit| kit.gauges.as_slice());
+    let station = now
+        .sheet
+        .frets
+        .get(view.pointed.fret)
+        .and_then(|fret| fret.gauge);
+    html! {
+        h1 { "Camber" }
+        (handled_chart(view, now))
+        div.pair {
+            (picture(&section(instrument, view.pointed, gauges, station), "section"))
+            (picture(&lane_profile(instrument, view.pointed), "profile"))
+        }
+        (deciding(view, now))
+        section {
+            h2 { "The law" }
+            (law_fields(now, &fields, view))
+        }
+        (meaning(view, now))
+        (picture(&edge_chart(instrument, &now.sheet, view.pointed), "edge"))
+    }
+}
+
+/// The radius chart with handles: each can be dragged, or stepped with the arrow keys.
+fn handled_chart(view: &View, now: &Figures) -> Markup {
+    let scene = radius_chart(&now.instrument, view.pointed, now.plan.as_ref());
+    let options = drawing::SvgOptions {
+        id_prefix: "radius".into(),
+        extra_attributes: vec![("role".into(), "group".into())],
+        ..Default::default()
+    };
+    let svg = drawing::write_svg(&scene, &options);
+    let body = svg.strip_suffix("</svg>").unwrap_or(&svg);
+    html! {
+        figure.picture id="picture-radius" data-part {
+            div.scroller tabindex="0" role="group" aria-label="Radius along the board" {
+                (PreEscaped(body))
+                @for handle in radius_handles(&now.instrument, now.plan.as_ref()) {
+                    g.handle tabindex="0" role="slider" data-path=(handle.key) data-value=(format!("{:.3}", handle.radius.mm()))
+                        data-scale=(format!("{:.6}", handle.mm_per_mm_down))
+                        aria-label=(format!("{}, drag or use the arrow keys", handle.name))
+                        aria-valuemin="10" aria-valuemax="1000000" aria-valuenow=(format!("{:.1}", handle.radius.mm()))
+                        aria-valuetext=(view.units.radius(handle.radius))
+                        data-action=(format!("/commission/{}/set", view.entry.id)) data-based-on=(view.entry.revision) {
+                        circle cx=(handle.at.x) cy=(handle.at.y) r="4.5" {}
+                    }
+                }
+                (PreEscaped("</svg>"))
+            }
+            figcaption { "Drag a ring up or down, or step it with the arrow keys." }
+        }
+    }
+}
+
+fn deciding(view: &View, now: &Figures) -> Markup {
+    let units = view.units;
+    let (sheet, was) = (&now.sheet, view.was_sheet());
+    let last = now.instrument.last_fret();
+    let drop_at = |sheet: &play::Sheet, fret: usize| sheet.frets.get(fret).map(|f| f.edge_drop_mm);
+    let hump = |sheet: &play::Sheet| {
+        sheet
+            .camber
+            .lane_hump_mm
+            .iter()
+            .copied()
+            .fold(0.0f64, |a, b| if b.abs() > a.abs() { b } else { a })
+    };
+    let drop = |fret: usize| {
+        let now = drop_at(sheet, fret).unwrap_or(f64::NAN);
+        html! { (length(units, now, 3)) (change(units, now, was.and_then(|was| drop_at(was, fret)), 3)) }
+    };
+    html! {
+        dl.figures id="camber-figures" data-part {
+            (figure("Edge drop at the nut", drop(0), "how far the edge lies under the crown"))
+            (figure("Edge drop at the last fret", drop(last), "the same there; equal drops keep the edge even"))
+            (figure("Wood above the camber", html! {
+                (volume(sheet.camber.removed_mm3))
+                (change_of(sheet.camber.removed_mm3, was.map(|was| was.camber.removed_mm3), 0, "mm³"))
+            }, "what comes off a flat blank"))
+            (figure("Greatest hump under a string", html! {
+                (format!("{:+.2}/100 mm", 100.0 * hump(sheet)))
+                (change_of(100.0 * hump(sheet), was.map(|was| 100.0 * hump(was)), 2, "/100 mm"))
+            }, "surface over the straight line nut to last fret; small on any sensible camber"))
+            (figure("Apex of the cone", html! {
+                @match sheet.camber.apex_x_mm { Some(x) => (length(units, x, 1)), None => "none" }
+            }, "every straight line in the surface runs through it"))
+            (figure("Lanes meet at", html! {
+                @match sheet.camber.lanes_apex_x_mm { Some(x) => (length(units, x, 1)), None => "never" }
+            }, "with the apex here the strings run along the surface's own lines"))
+        }
+    }
+}
+
+fn law_fields(now: &Figures, fields: &Fields<'_>, view: &View) -> Markup {
+    let law = now.instrument.camber.law;
+    html! {
+        (law_choice(view, law))
+        div.fields {
+            @match law {
+                Law::Single => (fields.field("camber.radius", "Radius")),
+                Law::Cone => {
+                    (fields.field("camber.nut", "Radius at the nut"))
+                    (fields.field("camber.last_fret", "Radius at the last fret"))
+                }
+                Law::StringCone => (fields.field("camber.nut", "Radius at the nut")),
+                Law::Stations => {
+                    @for index in 1..=fields.shown.entries("camber.at") {
+                        (fields.field(&format!("camber.at[{index}].fret"), &format!("Station {index}, fret")))
+                        (fields.field(&format!("camber.at[{index}].radius"), &format!("Station {index}, radius")))
+                    }
+                }
+            }
+            @if now.instrument.camber.fall_away.is_some() {
+                (fields.field("camber.fall_away.from_fret", "Fall-away from fret"))
+                (fields.field("camber.fall_away.depth", "Fall-away at the end"))
+            }
+        }
+    }
+}
+
+/// Changing the law keeps the surface as near as the new law allows.
+fn law_choice(view: &View, law: Law) -> Markup {
+    let laws = [
+        (Law::Single, "single", "One radius"),
+        (Law::Cone, "cone", "Cone, nut to last fret"),
+        (Law::Stations, "stations", "Radii at stations"),
+        (Law::StringCone, "string cone", "Cone of the strings"),
+    ];
+    html! {
+        form.laws method="post" action=(format!("/commission/{}/law", view.entry.id)) data-follow {
+            (hidden(view, PageName::Camber))
+            fieldset {
+                legend { "How the camber is given" }
+                @for (each, name, words) in laws {
+                    label { input type="radio" name="law" value=(name) checked[each == law] data-send; " " (words) }
+                }
+            }
+            button.quiet type="submit" { "Set" }
+        }
+    }
+}
+
+fn meaning(view: &View, now: &Figures) -> Markup {
+    let humps = &now.sheet.camber.lane_hump_mm;
+    html! {
+        section id="camber-meaning" data-part {
+            h2 { "What the camber does" }
+            p {
+                "Under the strings the surface departs from straight by "
+                @for (index, hump) in humps.iter().enumerate() {
+                    @if index > 0 { ", " }
+                    span.number title=(format!("{hump} mm")) { (format!("{:+.2}", 100.0 * hump)) }
+                }
+                " hundredths of a millimetre, highest string first. A compound camber is not for the strings' straight "
+                "path, which hardly feels it: it is for bends, where a string pushed across a tight arch would choke."
+            }
+            @if let Some(ratio) = string_cone_ratio(now) {
+                p.faint {
+                    "The cone of the strings would have " (format!("{ratio:.3}")) " times the nut's radius at the saddle, and no hump at all."
+                }
+            }
+            @if now.instrument.camber.fall_away.is_some() {
+                p { "The fall-away takes " (volume(now.sheet.camber.fall_away_mm3)) " of the wood above, and the humps count it." }
+            }
+            @if view.stale { p.faint { "Figures of the last sound moment." } }
+        }
+    }
+}
+
+fn string_cone_ratio(now: &Figures) -> Option<f64> {
+    let apex = now.sheet.camber.lanes_apex_x_mm?;
+    let saddle = now.instrument.ends.saddle.x_mm;
+    Some((saddle - apex) / -apex)
+}

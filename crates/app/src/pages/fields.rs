@@ -1,0 +1,99 @@
+//! Fields of forms: one value each, stored when it is changed.
+
+use instrument::format::{Kind, Need, Table};
+use maud::{Markup, html};
+
+use crate::edit::Shown;
+use crate::key::{describe, steps};
+
+/// Where the fields of a form go, and what they show.
+pub(super) struct Fields<'a> {
+    /// The address that takes a change.
+    pub action: String,
+    /// What every form sends along.
+    pub hidden: Markup,
+    /// The text shown.
+    pub shown: &'a Shown,
+    /// The format's description.
+    pub keys: &'static Table,
+    /// Places with a fault, so that their fields say so.
+    pub faults: &'a instrument::format::Faults,
+}
+
+impl Fields<'_> {
+    /// A field for the key at `path`, named for people. What the key means comes from the format.
+    pub fn field(&self, path: &str, name: &str) -> Markup {
+        let Some((kind, key)) = steps(path).and_then(|steps| describe(self.keys, &steps)) else {
+            return html! {};
+        };
+        let value = self.shown.value(path).unwrap_or_default();
+        let fault = self.faults.at(path).next();
+        let id = format!("field-{}", path.replace(['.', '[', ']'], "-"));
+        let meaning = key.map_or("", |key| key.meaning);
+        let otherwise = match key.map(|key| key.need) {
+            Some(Need::Otherwise(default)) => default,
+            _ => "",
+        };
+        html! {
+            form.field method="post" action=(self.action) data-follow {
+                (self.hidden)
+                input type="hidden" name="path" value=(path);
+                label for=(id) { (name) }
+                div.entry {
+                    @match kind {
+                        Kind::Choice(words) => (choice(&id, words, &value, otherwise)),
+                        Kind::Flag => (choice(&id, &["true", "false"], &value, otherwise)),
+                        _ => (typed(&id, kind, &value, otherwise, fault.is_some())),
+                    }
+                }
+                p.meaning id=(format!("{id}-meaning")) {
+                    (meaning)
+                    @if let Some(fault) = fault { span.wrong { " — " (fault.message) ": " (fault.way_out) } }
+                }
+            }
+        }
+    }
+}
+
+fn choice(id: &str, words: &[&str], value: &str, otherwise: &str) -> Markup {
+    html! {
+        select id=(id) name="value" data-send aria-describedby=(format!("{id}-meaning")) {
+            @if value.is_empty() { option value="" selected { (spoken(otherwise)) } }
+            @for word in words { option value=(word) selected[*word == value] { (spoken(word)) } }
+        }
+        button.quiet type="submit" { "Set" }
+    }
+}
+
+/// A yes or no is `true` or `false` in the file only.
+fn spoken(word: &str) -> &str {
+    match word {
+        "true" => "yes",
+        "false" => "no",
+        other => other,
+    }
+}
+
+fn typed(id: &str, kind: &Kind, value: &str, otherwise: &str, wrong: bool) -> Markup {
+    let steps = !value.is_empty() && steppable(kind);
+    html! {
+        @if steps { button.stepper type="submit" name="step" value="down" aria-label="a step less" tabindex="-1" { "−" } }
+        input id=(id) type="text" name="value" value=(value) placeholder=(otherwise) autocomplete="off"
+            spellcheck="false" data-send aria-invalid=[wrong.then_some("true")] aria-describedby=(format!("{id}-meaning"));
+        @if steps { button.stepper type="submit" name="step" value="up" aria-label="a step more" tabindex="-1" { "+" } }
+        button.quiet type="submit" { "Set" }
+    }
+}
+
+fn steppable(kind: &Kind) -> bool {
+    match kind {
+        Kind::Length { .. }
+        | Kind::Radius
+        | Kind::Number { .. }
+        | Kind::Whole { .. }
+        | Kind::Force { .. }
+        | Kind::Percent => true,
+        Kind::Any(kinds) => kinds.iter().any(|kind| matches!(kind, Kind::Length { .. })),
+        _ => false,
+    }
+}

@@ -1,0 +1,148 @@
+//! The page of a kit: its tools, each changed where it stands.
+
+use ::book::Entry;
+use bench::KIT_KEYS;
+use instrument::format::Faults;
+use maud::{Markup, html};
+
+use super::Notice;
+use super::fields::Fields;
+use super::layout::{book_header, document};
+use crate::edit::Shown;
+use crate::show::Units;
+
+/// What the page shows.
+pub struct KitView {
+    /// The kit's entry.
+    pub entry: Entry,
+    /// What is wrong with its text.
+    pub faults: Faults,
+    /// How lengths are shown.
+    pub units: Units,
+    /// A word for the maker.
+    pub notice: Option<Notice>,
+}
+
+/// The page.
+pub fn kit_page(view: &KitView) -> Markup {
+    let shown = Shown::new(&view.entry.text);
+    let base = format!("/kit/{}", view.entry.id);
+    let hidden = hidden(view);
+    let fields = Fields {
+        action: format!("{base}/set"),
+        hidden: hidden.clone(),
+        shown: &shown,
+        keys: &KIT_KEYS,
+        faults: &view.faults,
+    };
+    let main = html! {
+        div id="words" data-part aria-live="polite" { (words(view)) }
+        div.content id="kit" data-part {
+            h1 { "Kit" }
+            p.lead { "The tools this shop owns. " a href=(format!("{base}/history")) { "History" } }
+            div.moves {
+                (move_button(&base, &hidden, "undo", "Undo", view.entry.undo_what.as_deref()))
+                (move_button(&base, &hidden, "redo", "Redo", view.entry.redo_what.as_deref()))
+            }
+            div.fields { (fields.field("title", "Title")) (fields.field("smallest_light", "Smallest light you see")) (fields.field("hand.force", "How hard you rub")) (fields.field("hand.speed", "How fast, metres a second")) }
+            (tools(&base, &hidden, &fields, "Blocks", "blocks", &["radius", "length", "width"]))
+            (tools(&base, &hidden, &fields, "Beams", "beams", &["length", "width"]))
+            (values(&base, &hidden, &fields, "Gauges", "gauges"))
+            (values(&base, &hidden, &fields, "Abrasives", "abrasives"))
+            section {
+                h2 { "As text" }
+                form.whole-text method="post" action=(format!("{base}/text")) {
+                    (hidden)
+                    label for="whole-text" { "The whole text" }
+                    textarea id="whole-text" name="text" rows="18" spellcheck="false" { (view.entry.text) }
+                    button type="submit" { "Store this text" }
+                }
+            }
+        }
+    };
+    document(&view.entry.title, book_header(view.units, ""), main)
+}
+
+fn hidden(view: &KitView) -> Markup {
+    html! { input type="hidden" name="based_on" value=(view.entry.revision); }
+}
+
+fn words(view: &KitView) -> Markup {
+    html! {
+        @match &view.notice {
+            Some(Notice::Done(words)) => p.notice { (words) },
+            Some(Notice::NotDone(words)) => p.notice.not-done role="alert" { strong { "Not done: " } (words) },
+            None => {}
+        }
+        @if !view.faults.is_empty() {
+            section.faults role="alert" {
+                h2 { "This kit has faults: no plan is made with it until they are mended" }
+                ul { @for fault in &view.faults.0 { li { code { (fault.place) } " " (fault.message) " — " (fault.way_out) } } }
+            }
+        }
+    }
+}
+
+fn move_button(
+    base: &str,
+    hidden: &Markup,
+    action: &str,
+    name: &str,
+    what: Option<&str>,
+) -> Markup {
+    html! {
+        form method="post" action=(format!("{base}/{action}")) data-follow {
+            (hidden)
+            button type="submit" disabled[what.is_none()] title=(what.unwrap_or("nothing to do")) { (name) }
+        }
+    }
+}
+
+fn tools(
+    base: &str,
+    hidden: &Markup,
+    fields: &Fields<'_>,
+    name: &str,
+    list: &str,
+    keys: &[&str],
+) -> Markup {
+    html! {
+        section {
+            h2 { (name) }
+            @for index in 1..=fields.shown.entries(list) {
+                div.tool {
+                    @for key in keys { (fields.field(&format!("{list}[{index}].{key}"), key)) }
+                    (list_button(base, hidden, "take", &format!("{list}[{index}]"), "Take away"))
+                }
+            }
+            (list_button(base, hidden, "add", list, "Add one"))
+        }
+    }
+}
+
+fn values(base: &str, hidden: &Markup, fields: &Fields<'_>, name: &str, list: &str) -> Markup {
+    html! {
+        section {
+            h2 { (name) }
+            div.fields.short {
+                @for index in 1..=fields.shown.entries(list) {
+                    div.tool {
+                        (fields.field(&format!("{list}[{index}]"), &format!("{index}")))
+                        (list_button(base, hidden, "take", &format!("{list}[{index}]"), "Take away"))
+                    }
+                }
+            }
+            (list_button(base, hidden, "add", list, "Add one"))
+        }
+    }
+}
+
+fn list_button(base: &str, hidden: &Markup, action: &str, path: &str, name: &str) -> Markup {
+    html! {
+        form.inline method="post" action=(format!("{base}/{action}")) data-follow {
+            (hidden)
+            input type="hidden" name="path" value=(path);
+            button.quiet-shown type="submit" { (name) }
+        }
+    }
+}

@@ -1,0 +1,191 @@
+//! The frame of every page: head, the way through the work, the board, the notices.
+
+use drawing::pictures::board_plan;
+use maud::{DOCTYPE, Markup, html};
+
+use super::{Asked, Notice, PageName, picture, strip};
+use crate::assets;
+use crate::show::Units;
+use crate::view::View;
+
+/// The whole document around some content.
+pub(super) fn document(title: &str, header: Markup, main: Markup) -> Markup {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (title) " · Camberwright" }
+                link rel="stylesheet" href=(assets::style_address());
+                link rel="icon" href=(assets::icon_address()) type="image/svg+xml";
+                script src=(assets::script_address()) defer {}
+            }
+            body {
+                a.skip href="#content" { "Skip to the content" }
+                (header)
+                main id="content" { (main) }
+                footer {
+                    p {
+                        "Wood dust, blades, machines and strings under tension can hurt: extract dust, guard "
+                        "blades, protect eyes and lungs. Local codes and licensed practice come first; protected woods are a "
+                        "matter for the law of the place."
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The header of pages that belong to no commission.
+pub(super) fn book_header(units: Units, here: &str) -> Markup {
+    html! {
+        header.top {
+            a.mark href="/book" { "Camberwright" }
+            nav aria-label="The book" {
+                a href="/book" aria-current=[(here == "book").then_some("page")] { "Book" }
+            }
+            (unit_choice(units, "/book"))
+        }
+    }
+}
+
+/// A commission's page.
+pub(super) fn commission(view: &View, page: PageName, asked: &Asked, content: Markup) -> Markup {
+    let title = format!("{} · {}", view.entry.title, page.title());
+    let main = html! {
+        (board(view, page))
+        div id="words" data-part aria-live="polite" {
+            (notice(asked))
+            (faults(view))
+        }
+        div.content id=(page.address()) data-part { (content) }
+    };
+    document(&title, header(view, page), main)
+}
+
+fn header(view: &View, page: PageName) -> Markup {
+    let entry = &view.entry;
+    let back = address(view, page);
+    html! {
+        header.top {
+            a.mark href="/book" { "Camberwright" }
+            span.title { (entry.title) }
+            nav aria-label="The work" id="way" data-part {
+                @for name in PageName::ALL {
+                    a href=(address(view, name)) aria-current=[(name == page).then_some("page")] { (name.title()) }
+                }
+                a href=(format!("/commission/{}/history", entry.id)) { "History" }
+            }
+            div.moves id="moves" data-part {
+                (move_button(view, page, "undo", "Undo", entry.undo_what.as_deref()))
+                (move_button(view, page, "redo", "Redo", entry.redo_what.as_deref()))
+            }
+            (unit_choice(view.units, &back))
+        }
+    }
+}
+
+fn move_button(
+    view: &View,
+    page: PageName,
+    action: &str,
+    name: &str,
+    what: Option<&str>,
+) -> Markup {
+    html! {
+        form method="post" action=(format!("/commission/{}/{action}", view.entry.id)) data-follow {
+            (hidden(view, page))
+            button type="submit" disabled[what.is_none()] title=(what.unwrap_or("nothing to do")) { (name) }
+        }
+    }
+}
+
+fn unit_choice(units: Units, back: &str) -> Markup {
+    html! {
+        form.units method="post" action="/units" {
+            input type="hidden" name="back" value=(back);
+            label { span { "Lengths in" }
+                select name="unit" data-send {
+                    @for (name, words) in [("mm", "mm"), ("inch", "decimal inch"), ("fraction", "inch fractions")] {
+                        option value=(name) selected[units.name() == name] { (words) }
+                    }
+                }
+            }
+            button.quiet type="submit" { "Show" }
+        }
+    }
+}
+
+/// The address of a page with the place pointed at.
+pub(super) fn address(view: &View, page: PageName) -> String {
+    format!(
+        "/commission/{}/{}?fret={}&lane={}",
+        view.entry.id,
+        page.address(),
+        view.pointed.fret,
+        view.pointed.lane
+    )
+}
+
+/// What every form of a commission sends along: where it stands, and on which moment it builds.
+pub(super) fn hidden(view: &View, page: PageName) -> Markup {
+    html! {
+        input type="hidden" name="based_on" value=(view.entry.revision);
+        input type="hidden" name="page" value=(page.address());
+        input type="hidden" name="fret" value=(view.pointed.fret);
+        input type="hidden" name="lane" value=(view.pointed.lane);
+    }
+}
+
+fn board(view: &View, page: PageName) -> Markup {
+    let Some(now) = &view.now else {
+        return html! {};
+    };
+    html! {
+        section.board aria-label="The board" data-lanes=(now.instrument.lanes.len())
+            data-frets=(now.instrument.last_fret()) data-fret=(view.pointed.fret) data-lane=(view.pointed.lane) id="board" data-part {
+            div.plan tabindex="0" role="group" id="plan"
+                aria-label="Plan of the board: arrow keys move to the next fret or string" {
+                (picture(&board_plan(&now.instrument, view.pointed), "plan"))
+            }
+            (strip::strip(view, now, page))
+        }
+    }
+}
+
+fn notice(asked: &Asked) -> Markup {
+    match &asked.notice {
+        Some(Notice::Done(words)) => html! { p.notice { (words) } },
+        Some(Notice::NotDone(words)) => {
+            html! { p.notice.not-done role="alert" { strong { "Not done: " } (words) } }
+        }
+        None => html! {},
+    }
+}
+
+fn faults(view: &View) -> Markup {
+    if view.faults.is_empty() {
+        return html! {};
+    }
+    let count = view.faults.0.len();
+    html! {
+        section.faults role="alert" {
+            h2 { @if count == 1 { "One thing is wrong in this commission" } @else { (count) " things are wrong in this commission" } }
+            ul {
+                @for fault in &view.faults.0 {
+                    li {
+                        @if !fault.place.is_empty() { code { (fault.place) } " " }
+                        (fault.message)
+                        @if !fault.way_out.is_empty() { span.way-out { " — " (fault.way_out) } }
+                        @if let Some(line) = fault.line { span.faint { " (line " (line) " of the text)" } }
+                    }
+                }
+            }
+            @if view.stale && view.now.is_some() {
+                p { "What you typed is kept. The pictures and figures below show the last moment that was sound." }
+            }
+        }
+    }
+}

@@ -1,0 +1,134 @@
+//! The pages, as functions from a view to markup.
+
+mod bench_plan;
+mod board;
+mod book;
+mod camber;
+mod fields;
+mod history;
+mod kit;
+mod layout;
+mod strip;
+mod text;
+mod trouble;
+mod wish;
+
+pub use self::bench_plan::tool_of;
+pub use self::book::{BookPage, book_page};
+pub use history::history_page;
+pub use kit::{KitView, kit_page};
+pub use trouble::trouble_page;
+
+use maud::{Markup, html};
+
+use crate::view::View;
+
+/// The pages of a commission, in the order of the work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PageName {
+    /// What the player asked for.
+    Wish,
+    /// Scale, lanes, outline, slots.
+    Board,
+    /// The arch.
+    Camber,
+    /// The ordered work.
+    BenchPlan,
+    /// The commission as text.
+    Text,
+}
+
+impl PageName {
+    /// All of them, in order.
+    pub const ALL: [PageName; 5] = [
+        PageName::Wish,
+        PageName::Board,
+        PageName::Camber,
+        PageName::BenchPlan,
+        PageName::Text,
+    ];
+
+    /// The last part of its address.
+    pub fn address(self) -> &'static str {
+        match self {
+            PageName::Wish => "wish",
+            PageName::Board => "board",
+            PageName::Camber => "camber",
+            PageName::BenchPlan => "bench-plan",
+            PageName::Text => "text",
+        }
+    }
+
+    /// The page with that address.
+    pub fn from_address(address: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|page| page.address() == address)
+    }
+
+    /// Its name for people.
+    pub fn title(self) -> &'static str {
+        match self {
+            PageName::Wish => "Wish",
+            PageName::Board => "Board",
+            PageName::Camber => "Camber",
+            PageName::BenchPlan => "Bench plan",
+            PageName::Text => "Text",
+        }
+    }
+}
+
+/// What a page is asked to show besides the commission.
+#[derive(Clone, Debug, Default)]
+pub struct Asked {
+    /// The stage that is opened on the bench plan, by its key.
+    pub stage: Option<String>,
+    /// A word for the maker: what was done, or why it was not.
+    pub notice: Option<Notice>,
+}
+
+/// A word for the maker at the top of a page.
+#[derive(Clone, Debug)]
+pub enum Notice {
+    /// Something was done.
+    Done(String),
+    /// Something was not done, and why.
+    NotDone(String),
+}
+
+/// A page of a commission.
+pub fn commission_page(view: &View, page: PageName, asked: &Asked) -> Markup {
+    let content = match (&view.now, page) {
+        (_, PageName::Text) => text::content(view),
+        (None, _) => trouble::no_sound_moment(view),
+        (Some(now), PageName::Wish) => wish::content(view, now),
+        (Some(now), PageName::Board) => board::content(view, now),
+        (Some(now), PageName::Camber) => camber::content(view, now),
+        (Some(now), PageName::BenchPlan) => bench_plan::content(view, now, asked),
+    };
+    layout::commission(view, page, asked, content)
+}
+
+/// A picture with its name, written for a page: it follows the page's colours.
+pub(crate) fn picture(scene: &drawing::Scene, id: &str) -> Markup {
+    let options = drawing::SvgOptions {
+        id_prefix: id.to_owned(),
+        ..Default::default()
+    };
+    html! {
+        figure.picture id=(format!("picture-{id}")) data-part {
+            div.scroller tabindex="0" role="group" aria-label=(scene.title) {
+                (maud::PreEscaped(drawing::write_svg(scene, &options)))
+            }
+        }
+    }
+}
+
+/// A deciding figure: its name, its value, and a word on what it means.
+pub(crate) fn figure(name: &str, value: Markup, meaning: &str) -> Markup {
+    html! {
+        div.figure {
+            dt { (name) }
+            dd.value { (value) }
+            dd.meaning { (meaning) }
+        }
+    }
+}

@@ -1,0 +1,230 @@
+//! Addresses of the book: its list, new entries, putting away.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::{Form, Path, State};
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use book::{BookError, EntryId, Kind, RevisionId};
+
+use super::Shop;
+use super::answer::{Answer, Trouble, go, page};
+use super::change::{now, title_of};
+use super::form::Fields;
+use crate::pages::{BookPage, Notice, book_page, history_page};
+use crate::show::Units;
+
+/// A plain start for a new commission: a common six-string, to be changed.
+const PLAIN_COMMISSION: &str = include_str!("../../assets/plain.toml");
+/// A kit with nothing in it yet.
+const PLAIN_KIT: &str = "camberwright_kit = 1\ntitle = \"New kit\"\nblocks = []\nbeams = []\ngauges = []\nabrasives = []\nsmallest_light = \"0.02 mm\"\n";
+
+type Pairs = Form<Vec<(String, String)>>;
+
+pub(super) fn routes() -> Router<Arc<Shop>> {
+    Router::new()
+        .route("/book", get(list))
+        .route("/book/new", post(new))
+        .route("/book/{action}", post(entry_action))
+        .route("/units", post(units))
+        .route("/commission/{id}/history", get(history))
+        .route("/kit/{id}/history", get(history))
+        .route("/commission/{id}/go-to", post(go_to_commission))
+        .route("/kit/{id}/go-to", post(go_to_kit))
+}
+
+pub(super) async fn home() -> Answer {
+    go("/book")
+}
+
+/// The units in which the book shows lengths.
+pub(super) fn units_of(shop: &Shop) -> Result<Units, BookError> {
+    Ok(Units::from_name(
+        shop.book.setting("length unit")?.as_deref().unwrap_or("mm"),
+    ))
+}
+
+async fn list(State(shop): State<Arc<Shop>>) -> Answer {
+    listed(&shop, None, None)
+}
+
+fn listed(shop: &Shop, notice: Option<Notice>, kept_text: Option<String>) -> Answer {
+    let book = &shop.book;
+    let commissions = book
+        .entries(Kind::Commission)?
+        .into_iter()
+        .map(|summary| Ok((book.entry(summary.id)?.kit, summary)))
+        .map(|pair: Result<_, BookError>| pair.map(|(kit, summary)| (summary, kit)))
+        .collect::<Result<Vec<_>, _>>()?;
+    let kits = book.entries(Kind::Kit)?;
+    let content = BookPage {
+        commissions,
+        kits,
+        units: units_of(shop)?,
+        notice,
+        kept_text,
+    };
+    Ok(page(book_page(&content)).into_response())
+}
+
+async fn new(State(shop): State<Arc<Shop>>, Form(pairs): Pairs) -> Answer {
+    let form = Fields(pairs);
+    let typed_title = form.get("title").unwrap_or("").trim().to_owned();
+    match form.get("start") {
+        Some("text") => from_text(&shop, &form, &typed_title),
+        Some("kit") => create(&shop, Kind::Kit, PLAIN_KIT, &typed_title, "New kit"),
+        _ => create(
+            &shop,
+            Kind::Commission,
+            PLAIN_COMMISSION,
+            &typed_title,
+            "New commission",
+        ),
+    }
+}
+
+/// A pasted text is taken in even with faults: nothing typed is lost. What kind it is, its
+/// version key says.
+fn from_text(shop: &Shop, form: &Fields, typed_title: &str) -> Answer {
+    let text = form.get("text").unwrap_or("").replace("\r\n", "\n");
+    if text.trim().is_empty() {
+        let words = "nothing was pasted; paste a commission or kit file, or choose another start";
+        return listed(shop, Some(Notice::NotDone(words.into())), None);
+    }
+    let kind = if text.contains("camberwright_kit") {
+        Kind::Kit
+    } else {
+        Kind::Commission
+    };
+    create(shop, kind, &text, typed_title, "from a pasted text")
+}
+
+fn create(shop: &Shop, kind: Kind, text: &str, typed_title: &str, what: &str) -> Answer {
+    let keys = match kind {
+        Kind::Kit => &bench::KIT_KEYS,
+        Kind::Commission => &instrument::COMMISSION_KEYS,
+    };
+    let titled = match typed_title {
+        "" => text.to_owned(),
+        title => crate::edit::set(text, keys, "title", title).unwrap_or_else(|_| text.to_owned()),
+    };
+    let title = title_of(&titled).unwrap_or_else(|| "without a title".into());
+    match shop.book.create(kind, &title, &titled, what, now()) {
+        Ok(id) => {
+            if kind == Kind::Commission {
+                give_only_kit(shop, id)?;
+            }
+            go(&entry_address(kind, id))
+        }
+        Err(error @ (BookError::TextTooLong { .. } | BookError::TooLong { .. })) => {
+            listed(shop, Some(Notice::NotDone(error.to_string())), Some(titled))
+        }
+        Err(error) => Err(error.into()),
+    }
+}
+
+/// A shop with a single kit plans with it from the start.
+fn give_only_kit(shop: &Shop, commission: EntryId) -> Result<(), BookError> {
+    let kits: Vec<_> = shop
+        .book
+        .entries(Kind::Kit)?
+        .into_iter()
+        .filter(|kit| !kit.put_away)
+        .collect();
+    if let [only] = kits.as_slice() {
+        shop.book.set_kit(commission, Some(only.id), now())?;
+    }
+    Ok(())
+}
+
+fn entry_address(kind: Kind, id: EntryId) -> String {
+    match kind {
+        Kind::Commission => format!("/commission/{id}/wish"),
+        Kind::Kit => format!("/kit/{id}"),
+    }
+}
+
+async fn entry_action(
+    State(shop): State<Arc<Shop>>,
+    Path(action): Path<String>,
+    Form(pairs): Pairs,
+) -> Answer {
+    let id = Fields(pairs).entry("entry")?;
+    match action.as_str() {
+        "put-away" => shop.book.put_away(id, now())?,
+        "take-out" => shop.book.take_out(id, now())?,
+        "copy" => return copy(&shop, id),
+        _ => return Err(Trouble::NotThere("the book has no such action".into())),
+    }
+    go("/book")
+}
+
+fn copy(shop: &Shop, id: EntryId) -> Answer {
+    let entry = shop.book.entry(id)?;
+    let title: String = format!("{}, copy", entry.title)
+        .chars()
+        .take(book::MAX_TITLE_CHARS)
+        .collect();
+    let keys = match entry.kind {
+        Kind::Kit => &bench::KIT_KEYS,
+        Kind::Commission => &instrument::COMMISSION_KEYS,
+    };
+    let text = crate::edit::set(&entry.text, keys, "title", &title).unwrap_or(entry.text);
+    let made = shop.book.create(
+        entry.kind,
+        &title,
+        &text,
+        &format!("copied from {}", entry.title)
+            .chars()
+            .take(200)
+            .collect::<String>(),
+        now(),
+    )?;
+    if let (Kind::Commission, Some(kit)) = (entry.kind, entry.kit) {
+        shop.book.set_kit(made, Some(kit), now())?;
+    }
+    go(&entry_address(entry.kind, made))
+}
+
+async fn units(State(shop): State<Arc<Shop>>, Form(pairs): Pairs) -> Answer {
+    let form = Fields(pairs);
+    let units = Units::from_name(form.get("unit").unwrap_or("mm"));
+    shop.book.set_setting("length unit", units.name(), now())?;
+    // Only a place of these pages is gone back to.
+    let back = form
+        .get("back")
+        .filter(|back| back.starts_with('/') && !back.starts_with("//"));
+    go(back.unwrap_or("/book"))
+}
+
+async fn history(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answer {
+    let id = EntryId(id);
+    let entry = shop.book.entry(id)?;
+    let moments = shop.book.history(id)?;
+    Ok(page(history_page(&entry, &moments, units_of(&shop)?)).into_response())
+}
+
+async fn go_to_commission(shop: State<Arc<Shop>>, Path(id): Path<i64>, form: Pairs) -> Answer {
+    go_to(&shop, EntryId(id), Kind::Commission, form)
+}
+
+async fn go_to_kit(shop: State<Arc<Shop>>, Path(id): Path<i64>, form: Pairs) -> Answer {
+    go_to(&shop, EntryId(id), Kind::Kit, form)
+}
+
+fn go_to(shop: &Shop, id: EntryId, kind: Kind, Form(pairs): Pairs) -> Answer {
+    let revision = Fields(pairs).need("revision")?.parse::<i64>();
+    let revision = revision.map_err(|_| Trouble::Bad("the form names no moment".into()))?;
+    shop.book.go_to(id, RevisionId(revision), now())?;
+    let address = match kind {
+        Kind::Commission => format!("/commission/{id}/history"),
+        Kind::Kit => format!("/kit/{id}/history"),
+    };
+    go(&address)
+}
+
+/// A page that could not be made for want of sense in its address.
+pub(super) fn no_such_page() -> Response {
+    Trouble::NotThere("a commission has no such page".into()).into_response()
+}

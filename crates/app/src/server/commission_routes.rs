@@ -1,0 +1,323 @@
+//! Addresses of a commission: its pages, its changes, its papers.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::{Form, Path, Query, State};
+use axum::response::IntoResponse;
+use axum::routing::{get, post};
+use book::{EntryId, StageRecord};
+use drawing::Paper;
+use drawing::pictures::Pointed;
+use instrument::COMMISSION_KEYS;
+
+use super::Shop;
+use super::answer::{Answer, Trouble, file, go, page};
+use super::book_routes::no_such_page;
+use super::change::{Outcome, now, set_value, store, store_text, typed_value, undo_or_redo};
+use super::form::Fields;
+use crate::edit;
+use crate::pages::{Asked, Notice, PageName, commission_page};
+use crate::paper::bench_plan_pdf;
+use crate::view::View;
+
+type Pairs = Vec<(String, String)>;
+
+pub(super) fn routes() -> Router<Arc<Shop>> {
+    Router::new()
+        .route("/commission/{id}/commission.toml", get(text_file))
+        .route("/commission/{id}/bench-plan.pdf", get(plan_file))
+        .route("/commission/{id}/{page}", get(show).post(act))
+        .route("/commission/{id}/kit", post(choose_kit))
+}
+
+async fn show(
+    State(shop): State<Arc<Shop>>,
+    Path((id, name)): Path<(i64, String)>,
+    Query(pairs): Query<Pairs>,
+) -> Answer {
+    let Some(name) = PageName::from_address(&name) else {
+        return Ok(no_such_page());
+    };
+    let fields = Fields(pairs);
+    let asked = Asked {
+        stage: fields.get("stage").map(str::to_owned),
+        notice: None,
+    };
+    shown(&shop, EntryId(id), name, fields.pointed(), &asked)
+}
+
+fn shown(shop: &Shop, id: EntryId, name: PageName, pointed: Pointed, asked: &Asked) -> Answer {
+    let view = View::load(&shop.book, id, pointed, None)?;
+    if view.entry.kind != book::Kind::Commission {
+        return Err(Trouble::NotThere("that entry is no commission".into()));
+    }
+    Ok(page(commission_page(&view, name, asked)).into_response())
+}
+
+async fn act(
+    State(shop): State<Arc<Shop>>,
+    Path((id, action)): Path<(i64, String)>,
+    Form(pairs): Form<Pairs>,
+) -> Answer {
+    let (id, form) = (EntryId(id), Fields(pairs));
+    let outcome = match action.as_str() {
+        "set" if form.get("trial").is_some() => return tried(&shop, id, &form),
+        "set" => set_value(&shop.book, id, &COMMISSION_KEYS, &form)?,
+        "add" | "take" => change_list(&shop, id, &action, &form)?,
+        "law" => change_law(&shop, id, &form)?,
+        "text" => match whole_text(&shop, id, &form)? {
+            Ok(outcome) => outcome,
+            Err(answer) => return answer,
+        },
+        "undo" | "redo" => undo_or_redo(&shop.book, id, &action)?,
+        "stage-done" => stage_done(&shop, id, &form)?,
+        _ => return Err(Trouble::NotThere("a commission has no such action".into())),
+    };
+    answered(&shop, id, &form, outcome)
+}
+
+fn answered(shop: &Shop, id: EntryId, form: &Fields, outcome: Outcome) -> Answer {
+    let (name, pointed) = (form.page(), form.pointed());
+    match outcome {
+        Outcome::Stored | Outcome::Same => {
+            let stage = form
+                .get("stage")
+                .map(|stage| format!("&stage={}", plain(stage)));
+            go(&format!(
+                "/commission/{id}/{}?fret={}&lane={}{}",
+                name.address(),
+                pointed.fret,
+                pointed.lane,
+                stage.unwrap_or_default()
+            ))
+        }
+        Outcome::NotStored(words) => {
+            let asked = Asked {
+                notice: Some(Notice::NotDone(words)),
+                ..Asked::default()
+            };
+            shown(shop, id, name, pointed, &asked)
+        }
+    }
+}
+
+/// A stage's key, fit for an address.
+fn plain(key: &str) -> String {
+    key.chars()
+        .filter(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '.' | '_'))
+        .collect()
+}
+
+/// The page as it would be with a value, which is not stored.
+fn tried(shop: &Shop, id: EntryId, form: &Fields) -> Answer {
+    let entry = shop.book.entry(id)?;
+    let typed = typed_value(form)?;
+    let text = edit::set(&entry.text, &COMMISSION_KEYS, form.need("path")?, &typed);
+    let asked = match &text {
+        Ok(_) => Asked::default(),
+        Err(fault) => Asked {
+            notice: Some(Notice::NotDone(fault.to_string())),
+            ..Asked::default()
+        },
+    };
+    let view = View::load(&shop.book, id, form.pointed(), text.ok())?;
+    Ok(page(commission_page(&view, form.page(), &asked)).into_response())
+}
+
+fn change_list(shop: &Shop, id: EntryId, action: &str, form: &Fields) -> Result<Outcome, Trouble> {
+    let path = form.need("path")?;
+    let entry = shop.book.entry(id)?;
+    if action == "add" {
+        if path != "strings.set" {
+            return Err(Trouble::NotThere("nothing can be added there".into()));
+        }
+        let fresh = "{ note = \"B1\", gauge = \"0.060 in\", make = \"nickel wound\" }";
+        let edited = edit::add(&entry.text, &COMMISSION_KEYS, path, fresh);
+        return store(&shop.book, &entry, edited, "one more string");
+    }
+    if form.based_on()? != entry.revision {
+        return Ok(Outcome::NotStored(
+            "another window changed this commission meanwhile; look at the list again before taking away".into(),
+        ));
+    }
+    let edited = edit::take_away(&entry.text, path);
+    store(&shop.book, &entry, edited, &format!("{path} taken away"))
+}
+
+/// A new law starts from the surface that is there: the radii at nut and last fret are kept.
+fn change_law(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcome, Trouble> {
+    let law = form.need("law")?;
+    let view = View::load(&shop.book, id, form.pointed(), None)?;
+    let Some(now) = view.now.filter(|_| !view.stale) else {
+        return Ok(Outcome::NotStored(
+            "mend what is wrong first; then the law can be changed".into(),
+        ));
+    };
+    let instrument = &now.instrument;
+    let last = instrument.last_fret();
+    let at = |fret: usize| {
+        let radius = instrument.camber.radius(instrument.fret_x_mm(fret));
+        radius.finite_mm().map_or("400 mm".to_owned(), |mm| {
+            format!("{} mm", (mm * 1e3).round() / 1e3)
+        })
+    };
+    let values: Vec<(&str, String)> = match law {
+        "single" => vec![("camber.radius", at(0))],
+        "cone" => vec![("camber.nut", at(0)), ("camber.last_fret", at(last))],
+        "string cone" => vec![("camber.nut", at(0))],
+        "stations" => {
+            let middle = (last / 2).max(1);
+            let mut frets = vec![0, middle, last];
+            frets.dedup();
+            let list: Vec<String> = frets
+                .iter()
+                .map(|fret| format!("{{ fret = {fret}, radius = \"{}\" }}", at(*fret)))
+                .collect();
+            vec![("camber.at", format!("[{}]", list.join(", ")))]
+        }
+        _ => return Err(Trouble::Bad("there is no such law of camber".into())),
+    };
+    let edited = [
+        "camber.radius",
+        "camber.nut",
+        "camber.last_fret",
+        "camber.at",
+    ]
+    .iter()
+    .try_fold(view.entry.text.clone(), |text, path| {
+        edit::set(&text, &COMMISSION_KEYS, path, "")
+    })
+    .and_then(|text| edit::set(&text, &COMMISSION_KEYS, "camber.law", law))
+    .and_then(|text| {
+        values.iter().try_fold(text, |text, (path, value)| {
+            edit::set(&text, &COMMISSION_KEYS, path, value)
+        })
+    });
+    store(
+        &shop.book,
+        &view.entry,
+        edited,
+        &format!("camber.law: {law}"),
+    )
+}
+
+/// A whole text builds on a moment; when another window has moved on it is shown again, unstored
+/// and unlost.
+fn whole_text(shop: &Shop, id: EntryId, form: &Fields) -> Result<Result<Outcome, Answer>, Trouble> {
+    let entry = shop.book.entry(id)?;
+    let text = form.need("text")?.replace("\r\n", "\n");
+    if form.based_on()? != entry.revision && text != entry.text {
+        let view = View::load(&shop.book, id, form.pointed(), Some(text))?;
+        let words = "another window changed this commission meanwhile. Your text is below, not stored yet: storing it now sets it over the other change, which stays in the history.";
+        let asked = Asked {
+            notice: Some(Notice::NotDone(words.into())),
+            ..Asked::default()
+        };
+        return Ok(Err(Ok(page(commission_page(
+            &view,
+            PageName::Text,
+            &asked,
+        ))
+        .into_response())));
+    }
+    store_text(&shop.book, &entry, &text, "as text").map(Ok)
+}
+
+async fn choose_kit(
+    State(shop): State<Arc<Shop>>,
+    Path(id): Path<i64>,
+    Form(pairs): Form<Pairs>,
+) -> Answer {
+    let form = Fields(pairs);
+    let kit = match form.need("kit")? {
+        "" => None,
+        _ => Some(form.entry("kit")?),
+    };
+    shop.book.set_kit(EntryId(id), kit, now())?;
+    go("/book")
+}
+
+fn stage_done(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcome, Trouble> {
+    let key = form.need("stage")?;
+    let minutes: f64 = match form.need("minutes")?.trim().replace(',', ".").parse() {
+        Ok(minutes) if (0.0..=10_000.0).contains(&minutes) && minutes > 0.0 => minutes,
+        _ => {
+            return Ok(Outcome::NotStored(
+                "the minutes must be a number from above 0 to 10000, such as 25".into(),
+            ));
+        }
+    };
+    let view = View::load(&shop.book, id, form.pointed(), None)?;
+    let hand = view.sound_kit().map(|kit| kit.hand);
+    let plan = view.now.as_ref().and_then(|now| now.plan.as_ref());
+    let Some(stage) = plan.and_then(|plan| plan.stages.iter().find(|stage| stage.key == key))
+    else {
+        return Ok(Outcome::NotStored(
+            "the plan no longer has that stage; look at it again".into(),
+        ));
+    };
+    let wood = view
+        .now
+        .as_ref()
+        .map(|now| now.instrument.wood.name.clone())
+        .unwrap_or_default();
+    let record = StageRecord {
+        id: None,
+        commission: id,
+        stage: key.to_owned(),
+        tool: crate::pages::tool_of(stage),
+        grade: stage.grade.name.to_owned(),
+        wood,
+        volume_mm3: stage.removed_mm3,
+        minutes,
+        force_n: hand.map(|hand| hand.force_n),
+        note: form
+            .get("note")
+            .unwrap_or("")
+            .chars()
+            .take(book::MAX_NOTE_CHARS)
+            .collect(),
+        at: now(),
+    };
+    shop.book.log_stage(&record)?;
+    Ok(Outcome::Stored)
+}
+
+async fn text_file(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answer {
+    let entry = shop.book.entry(EntryId(id))?;
+    let name = format!("{}.toml", entry.title.to_lowercase());
+    Ok(file(
+        &name,
+        "text/plain; charset=utf-8",
+        entry.text.into_bytes(),
+    ))
+}
+
+async fn plan_file(
+    State(shop): State<Arc<Shop>>,
+    Path(id): Path<i64>,
+    Query(pairs): Query<Pairs>,
+) -> Answer {
+    let paper = match Fields(pairs).get("paper") {
+        Some("letter") => Paper::Letter,
+        _ => Paper::A4,
+    };
+    let view = View::load(&shop.book, EntryId(id), Pointed::default(), None)?;
+    let Some((now, plan)) = view
+        .now
+        .as_ref()
+        .and_then(|now| Some((now, now.plan.as_ref()?)))
+    else {
+        return Err(Trouble::NotThere(
+            "without a sound commission and a kit there is no plan to print".into(),
+        ));
+    };
+    let bytes = bench_plan_pdf(&now.instrument, plan, view.units, paper)
+        .map_err(|error| Trouble::Here(format!("the paper could not be made: {error}")))?;
+    Ok(file(
+        &format!("{}-bench-plan.pdf", view.entry.title.to_lowercase()),
+        "application/pdf",
+        bytes,
+    ))
+}

@@ -1,0 +1,104 @@
+//! Addresses of a kit.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::{Form, Path, State};
+use axum::response::IntoResponse;
+use axum::routing::{get, post};
+use bench::{KIT_KEYS, read_kit};
+use book::{EntryId, Kind};
+
+use super::Shop;
+use super::answer::{Answer, Trouble, go, page};
+use super::book_routes::units_of;
+use super::change::{Outcome, set_value, store, store_text, undo_or_redo};
+use super::form::Fields;
+use crate::edit;
+use crate::pages::{KitView, Notice, kit_page};
+
+type Pairs = Form<Vec<(String, String)>>;
+
+pub(super) fn routes() -> Router<Arc<Shop>> {
+    Router::new()
+        .route("/kit/{id}", get(show))
+        .route("/kit/{id}/{action}", post(act))
+}
+
+async fn show(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answer {
+    shown(&shop, EntryId(id), None)
+}
+
+fn shown(shop: &Shop, id: EntryId, notice: Option<Notice>) -> Answer {
+    let entry = shop.book.entry(id)?;
+    if entry.kind != Kind::Kit {
+        return Err(Trouble::NotThere("that entry is no kit".into()));
+    }
+    let faults = read_kit(&entry.text).err().unwrap_or_default();
+    let view = KitView {
+        entry,
+        faults,
+        units: units_of(shop)?,
+        notice,
+    };
+    Ok(page(kit_page(&view)).into_response())
+}
+
+async fn act(
+    State(shop): State<Arc<Shop>>,
+    Path((id, action)): Path<(i64, String)>,
+    Form(pairs): Pairs,
+) -> Answer {
+    let (id, form) = (EntryId(id), Fields(pairs));
+    let outcome = match action.as_str() {
+        "set" => set_value(&shop.book, id, &KIT_KEYS, &form)?,
+        "add" | "take" => change_list(&shop, id, &action, &form)?,
+        "text" => {
+            let entry = shop.book.entry(id)?;
+            if form.based_on()? != entry.revision {
+                return shown(&shop, id, Some(Notice::NotDone(
+                    "another window changed this kit meanwhile; take your text over from there by hand: going back in the browser shows it".into(),
+                )));
+            }
+            store_text(
+                &shop.book,
+                &entry,
+                &form.need("text")?.replace("\r\n", "\n"),
+                "as text",
+            )?
+        }
+        "undo" | "redo" => undo_or_redo(&shop.book, id, &action)?,
+        _ => return Err(Trouble::NotThere("a kit has no such action".into())),
+    };
+    match outcome {
+        Outcome::Stored | Outcome::Same => go(&format!("/kit/{id}")),
+        Outcome::NotStored(words) => shown(&shop, id, Some(Notice::NotDone(words))),
+    }
+}
+
+fn change_list(shop: &Shop, id: EntryId, action: &str, form: &Fields) -> Result<Outcome, Trouble> {
+    let path = form.need("path")?;
+    let entry = shop.book.entry(id)?;
+    if action == "take" {
+        if form.based_on()? != entry.revision {
+            return Ok(Outcome::NotStored(
+                "another window changed this kit meanwhile; look at the list again before taking away".into(),
+            ));
+        }
+        let edited = edit::take_away(&entry.text, path);
+        return store(&shop.book, &entry, edited, &format!("{path} taken away"));
+    }
+    let fresh = match path {
+        "blocks" => "{ radius = \"12 in\", length = \"200 mm\", width = \"70 mm\" }",
+        "beams" => "{ length = \"460 mm\", width = \"60 mm\" }",
+        "gauges" => "\"12 in\"",
+        "abrasives" => "\"P120\"",
+        _ => return Err(Trouble::NotThere("a kit has no such list".into())),
+    };
+    store(
+        &shop.book,
+        &entry,
+        edit::add(&entry.text, &KIT_KEYS, path, fresh),
+        &format!("one more in {path}"),
+    )
+}

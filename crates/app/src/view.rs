@@ -1,0 +1,193 @@
+//! What a page of a commission is made from: the entry, its figures now, and what they were.
+
+use bench::effort::{LoggedStage, WearRate};
+use bench::{BenchPlan, Kit, bench_plan, read_kit};
+use book::{Book, BookError, Entry, EntryId, RevisionId};
+use drawing::pictures::Pointed;
+use instrument::format::Faults;
+use instrument::{Instrument, read_commission};
+use play::Sheet;
+
+use crate::show::Units;
+use crate::source::no_files;
+
+/// An instrument with all its figures.
+pub struct Figures {
+    /// The instrument.
+    pub instrument: Instrument,
+    /// Its sheet.
+    pub sheet: Sheet,
+    /// Its bench plan, when a kit is chosen and sound.
+    pub plan: Option<BenchPlan>,
+}
+
+/// The kit that a commission is planned with.
+pub struct ChosenKit {
+    /// Its entry in the book.
+    pub entry: Entry,
+    /// The kit, or what is wrong with its text.
+    pub kit: Result<Kit, Faults>,
+}
+
+/// A commission as its pages show it.
+pub struct View {
+    /// The entry: text, history, kit.
+    pub entry: Entry,
+    /// The text that is shown: the entry's, or one that is only being tried.
+    pub text: String,
+    /// What is wrong with that text.
+    pub faults: Faults,
+    /// The figures of that text, or of the last sound moment before it.
+    pub now: Option<Figures>,
+    /// The figures before the last change, when they were sound.
+    pub was: Option<Figures>,
+    /// True when `now` is an earlier moment, because the text is not sound.
+    pub stale: bool,
+    /// The kit.
+    pub kit: Option<ChosenKit>,
+    /// The place pointed at.
+    pub pointed: Pointed,
+    /// How lengths are shown.
+    pub units: Units,
+}
+
+/// How far back a sound moment is looked for.
+const MOST_MOMENTS_BACK: usize = 60;
+
+impl View {
+    /// The view of a stored commission. With `tried` its text stands in for the stored one, and
+    /// what is stored counts as what it was.
+    ///
+    /// # Errors
+    /// When the book cannot be read, or has no such commission.
+    pub fn load(
+        book: &Book,
+        id: EntryId,
+        pointed: Pointed,
+        tried: Option<String>,
+    ) -> Result<Self, BookError> {
+        let entry = book.entry(id)?;
+        let kit = chosen_kit(book, &entry)?;
+        let logs = logged_stages(book)?;
+        let units = Units::from_name(book.setting("length unit")?.as_deref().unwrap_or("mm"));
+        let sound_kit = kit.as_ref().and_then(|chosen| chosen.kit.as_ref().ok());
+        let figures = |text: &str| figures(text, sound_kit, &logs);
+        let before = match (&tried, entry.previous) {
+            (Some(_), _) => Some(entry.text.clone()),
+            (None, Some(revision)) => Some(book.revision_text(revision)?),
+            (None, None) => None,
+        };
+        let text = tried.unwrap_or_else(|| entry.text.clone());
+        let mut was = before.and_then(|text| figures(&text).ok());
+        let (mut now, faults) = match figures(&text) {
+            Ok(now) => (Some(now), Faults::default()),
+            Err(faults) => (None, faults),
+        };
+        let stale = now.is_none();
+        if stale {
+            now = was.take();
+        }
+        if now.is_none() {
+            now = last_sound(book, &entry, &figures)?;
+        }
+        let pointed = within(pointed, now.as_ref());
+        Ok(Self {
+            entry,
+            text,
+            faults,
+            now,
+            was,
+            stale,
+            kit,
+            pointed,
+            units,
+        })
+    }
+
+    /// The sheet before the last change.
+    pub fn was_sheet(&self) -> Option<&Sheet> {
+        self.was.as_ref().map(|figures| &figures.sheet)
+    }
+
+    /// The plan before the last change.
+    pub fn was_plan(&self) -> Option<&BenchPlan> {
+        self.was.as_ref().and_then(|figures| figures.plan.as_ref())
+    }
+
+    /// The kit, when it is sound.
+    pub fn sound_kit(&self) -> Option<&Kit> {
+        self.kit
+            .as_ref()
+            .and_then(|chosen| chosen.kit.as_ref().ok())
+    }
+}
+
+/// All figures of a text.
+///
+/// # Errors
+/// The faults of the text.
+pub fn figures(text: &str, kit: Option<&Kit>, logs: &[LoggedStage]) -> Result<Figures, Faults> {
+    let instrument = read_commission(text, &no_files)?;
+    let sheet = play::sheet(&instrument, kit);
+    let plan = kit.map(|kit| bench_plan(&instrument, kit, WearRate::from_logs(logs, kit.hand)));
+    Ok(Figures {
+        instrument,
+        sheet,
+        plan,
+    })
+}
+
+fn chosen_kit(book: &Book, entry: &Entry) -> Result<Option<ChosenKit>, BookError> {
+    let Some(id) = entry.kit else { return Ok(None) };
+    let entry = book.entry(id)?;
+    let kit = read_kit(&entry.text);
+    Ok(Some(ChosenKit { entry, kit }))
+}
+
+/// The shop's logged stages, for the wear rate.
+pub fn logged_stages(book: &Book) -> Result<Vec<LoggedStage>, BookError> {
+    let logs = book.all_stage_logs()?;
+    let logged = |log: book::StageRecord| {
+        let grade = quantity::grade(&log.grade)?;
+        Some(LoggedStage {
+            volume_mm3: log.volume_mm3,
+            minutes: log.minutes,
+            grain_um: grade.diameter_um.value,
+            wood: log.wood,
+        })
+    };
+    Ok(logs.into_iter().filter_map(logged).collect())
+}
+
+/// The figures of the newest moment that was sound, going back through the history.
+fn last_sound(
+    book: &Book,
+    entry: &Entry,
+    figures: &dyn Fn(&str) -> Result<Figures, Faults>,
+) -> Result<Option<Figures>, BookError> {
+    let moments: Vec<RevisionId> = book
+        .history(entry.id)?
+        .into_iter()
+        .filter(|moment| moment.reachable_by_undo)
+        .map(|moment| moment.revision)
+        .take(MOST_MOMENTS_BACK)
+        .collect();
+    for revision in moments {
+        if let Ok(sound) = figures(&book.revision_text(revision)?) {
+            return Ok(Some(sound));
+        }
+    }
+    Ok(None)
+}
+
+fn within(pointed: Pointed, now: Option<&Figures>) -> Pointed {
+    let Some(now) = now else {
+        return Pointed::default();
+    };
+    Pointed {
+        fret: pointed.fret.min(now.instrument.last_fret()),
+        lane: pointed
+            .lane
+            .min(now.instrument.lanes.len().saturating_sub(1)),
+    }
+}

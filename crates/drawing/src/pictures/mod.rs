@@ -1,0 +1,21 @@
+//! The pictures of the trade: each takes finished figures and returns a scene.
+
+mod beam_sweep;
+mod board_plan;
+mod edge_chart;
+mod frame;
+mod lane_profile;
+mod radius_chart;
+mod saw_tooth;
+mod section;
+mod touch;
+
+pub use beam_sweep::beam_sweep;
+pub use board_plan::board_plan;
+pub use edge_chart::edge_chart;
+pub use frame::{Pointed, WIDE_MM};
+pub use lane_profile::lane_profile;
+pub use radius_chart::{RadiusHandle, radius_chart, radius_handles};
+pub use saw_tooth::saw_tooth;
+pub use section::section;
+pub use touch::{chalk_map, touch_strip};

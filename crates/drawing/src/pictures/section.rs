@@ -1,0 +1,194 @@
+//! The section at a fret, square to the centreline, with the nearest gauge laid on: heights
+//! exaggerated by a stated factor.
+
+use bench::gauges::GaugeStation;
+use instrument::arc::drop;
+use instrument::{Instrument, Radius};
+
+use super::frame::{Pointed, radius_text};
+use crate::{Anchor, Axis, AxisSide, Ink, Item, LinearScale, Path, Point, Scene};
+
+const WIDTH_MM: f64 = 118.0;
+const HEIGHT_MM: f64 = 62.0;
+
+/// The section at the pointed fret. The gauge rests where it touches: on the crown when it is
+/// flatter than the board, on the edges when it is tighter.
+pub fn section(
+    instrument: &Instrument,
+    pointed: Pointed,
+    gauges: &[Radius],
+    station: Option<GaugeStation>,
+) -> Scene {
+    let x = instrument.fret_x_mm(pointed.fret);
+    let half = instrument.outline.half_width(x);
+    let radius = instrument.camber.radius(x);
+    let deepest = drop(radius, half).max(0.05);
+    let across = LinearScale::new((-half, half), (108.0, 14.0));
+    let exaggeration = round_factor(36.0 / (deepest * 1.25) / across_scale(half));
+    let down = Down {
+        per_mm: exaggeration * across_scale(half),
+    };
+    let description = format!(
+        "Section at fret {}: radius {}, edge {deepest:.3} mm under the crown, heights drawn {exaggeration} times.",
+        pointed.fret,
+        radius_text(radius)
+    );
+    let mut scene = Scene::new(WIDTH_MM, HEIGHT_MM, "Section", description);
+    draw_wood(&mut scene, &across, down, half, radius);
+    draw_lanes(&mut scene, instrument, pointed, &across, down, radius);
+    draw_gauges(&mut scene, &across, down, half, radius, gauges, station);
+    Axis::new(
+        AxisSide::Below,
+        across,
+        52.0,
+        "across the board, mm (treble side at the left)",
+    )
+    .draw(&mut scene);
+    let caption = format!(
+        "{} · radius {} · heights × {exaggeration}",
+        if pointed.fret == 0 {
+            "nut".into()
+        } else {
+            format!("fret {}", pointed.fret)
+        },
+        radius_text(radius)
+    );
+    scene
+        .layer("words")
+        .add(Item::text(Point::new(4.0, 4.0), caption, 3.2, Ink::Text));
+    scene
+}
+
+/// Millimetres of scene for a millimetre across the board.
+fn across_scale(half: f64) -> f64 {
+    94.0 / (2.0 * half)
+}
+
+/// The greatest of 1, 2, 5 times a power of ten that is at most `factor`.
+fn round_factor(factor: f64) -> f64 {
+    let power = 10f64.powf(factor.max(1.0).log10().floor());
+    let step = [5.0, 2.0, 1.0]
+        .into_iter()
+        .find(|step| step * power <= factor)
+        .unwrap_or(1.0);
+    step * power
+}
+
+/// Heights on the sheet: the crown lies near the top.
+#[derive(Clone, Copy)]
+struct Down {
+    per_mm: f64,
+}
+
+impl Down {
+    fn at(self, below_crown_mm: f64) -> f64 {
+        14.0 + self.per_mm * below_crown_mm
+    }
+}
+
+fn curve(across: &LinearScale, down: Down, half: f64, below: impl Fn(f64) -> f64) -> Vec<Point> {
+    (0..=48)
+        .map(|index| -half + 2.0 * half * f64::from(index) / 48.0)
+        .map(|y| Point::new(across.at(y), down.at(below(y))))
+        .collect()
+}
+
+fn draw_wood(scene: &mut Scene, across: &LinearScale, down: Down, half: f64, radius: Radius) {
+    let mut points = curve(across, down, half, |y| drop(radius, y));
+    let face = Path::polyline(&points);
+    points.push(Point::new(across.at(half), 52.0));
+    points.push(Point::new(across.at(-half), 52.0));
+    scene
+        .layer("wood")
+        .add(Item::filled(Path::polygon(&points), Ink::Wood));
+    scene
+        .layer("face")
+        .add(Item::stroked(face, Ink::WoodEdge, 0.5));
+}
+
+fn draw_lanes(
+    scene: &mut Scene,
+    instrument: &Instrument,
+    pointed: Pointed,
+    across: &LinearScale,
+    down: Down,
+    radius: Radius,
+) {
+    let Some(line) = instrument.frets.get(pointed.fret) else {
+        return;
+    };
+    for (index, lane) in instrument.lanes.iter().enumerate() {
+        let (_, y) = lane.cross(*line);
+        let at = Point::new(across.at(y), down.at(drop(radius, y)));
+        let ink = if index == pointed.lane {
+            Ink::Accent
+        } else {
+            Ink::String
+        };
+        scene
+            .layer("lanes")
+            .add(Item::filled(Path::circle(at, 0.9), ink));
+        let name = Item::text(
+            Point::new(at.x, at.y + 4.0),
+            (index + 1).to_string(),
+            2.8,
+            ink,
+        )
+        .anchored(Anchor::Middle);
+        scene.layer("lanes").add(name);
+    }
+}
+
+/// The nearest gauge is drawn firm, the next one on the other side of the radius faint.
+fn draw_gauges(
+    scene: &mut Scene,
+    across: &LinearScale,
+    down: Down,
+    half: f64,
+    radius: Radius,
+    gauges: &[Radius],
+    station: Option<GaugeStation>,
+) {
+    let Some(station) = station else {
+        let words = "no gauge in the kit to lay on";
+        scene
+            .layer("words")
+            .add(Item::text(Point::new(4.0, 8.6), words, 3.0, Ink::FaintText));
+        return;
+    };
+    let other = other_side(gauges, station.gauge, radius);
+    for (gauge, ink, width) in [
+        (other, Ink::Third, 0.3),
+        (Some(station.gauge), Ink::Second, 0.55),
+    ] {
+        let Some(gauge) = gauge else { continue };
+        // Resting on the edges lifts the gauge's crown by as much as it drops more than the wood.
+        let lift = (drop(gauge, half) - drop(radius, half)).max(0.0);
+        let points = curve(across, down, half, |y| drop(gauge, y) - lift);
+        scene
+            .layer("gauges")
+            .add(Item::stroked(Path::polyline(&points), ink, width));
+    }
+    let light = match station.light {
+        bench::gauges::Light::None => "no light to be seen".to_owned(),
+        bench::gauges::Light::Edges => format!("light {:.3} mm at both edges", station.light_mm),
+        bench::gauges::Light::Crown => format!("light {:.3} mm at the crown", -station.light_mm),
+    };
+    let words = format!("gauge {}: {light}", radius_text(station.gauge));
+    scene
+        .layer("words")
+        .add(Item::text(Point::new(4.0, 8.6), words, 3.0, Ink::Second));
+}
+
+fn other_side(gauges: &[Radius], nearest: Radius, radius: Radius) -> Option<Radius> {
+    let nearest_is_flatter = nearest.mm() > radius.mm();
+    gauges
+        .iter()
+        .copied()
+        .filter(|gauge| (gauge.mm() > radius.mm()) != nearest_is_flatter && *gauge != nearest)
+        .min_by(|a, b| {
+            (a.mm() - radius.mm())
+                .abs()
+                .total_cmp(&(b.mm() - radius.mm()).abs())
+        })
+}
