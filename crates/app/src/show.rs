@@ -85,14 +85,14 @@ pub fn volume(mm3: f64) -> String {
     }
 }
 
-/// Minutes in words: under one is said so.
+/// An estimated time in words.
 pub fn minutes(minutes: f64) -> String {
     if minutes < 1.0 {
         "under 1 min".into()
     } else if minutes < 100.0 {
-        format!("{minutes:.0} min")
+        format!("about {minutes:.0} min")
     } else {
-        format!("{:.1} h", minutes / 60.0)
+        format!("about {:.1} h", minutes / 60.0)
     }
 }
 

@@ -49,6 +49,8 @@ pub struct View {
     pub pointed: Pointed,
     /// How lengths are shown.
     pub units: Units,
+    /// The stages of this commission that were logged as done, oldest first.
+    pub done: Vec<book::StageRecord>,
 }
 
 /// How far back a sound moment is looked for.
@@ -101,6 +103,7 @@ impl View {
             kit,
             pointed,
             units,
+            done: book.stage_logs(id)?,
         })
     }
 

@@ -261,12 +261,8 @@ impl Bench<'_> {
         let before = std::mem::replace(&mut self.now, after.clone());
         let standing_mm3 = after.volume_mm3(instrument);
         let removed_mm3 = before.volume_mm3(instrument) - standing_mm3;
-        let even = Standing {
-            arch: Arch::Camber,
-            fall_made: true,
-            ..after.clone()
-        };
-        let left_mm3 = standing_mm3 - even.volume_mm3(instrument);
+        let left_mm3 = over_aim_mm3(instrument, &after, standing_mm3);
+        let left_before_mm3 = over_aim_mm3(instrument, &before, standing_mm3 + removed_mm3);
         let (left_max_mm, left_max_at_mm) = after.greatest_over_aim(instrument);
         let grade = self.ladder.grades[grade];
         let effort = self
@@ -278,6 +274,7 @@ impl Bench<'_> {
             edge_after_mm: thinnest_edge(instrument, &after),
             allowance_mm: 0.0,
             removed_mm3,
+            arch_mm3: left_before_mm3 - left_mm3,
             left_max_mm,
             left_max_at_mm,
             left_mm3,
@@ -304,6 +301,17 @@ impl Bench<'_> {
             }
         }
     }
+}
+
+/// Volume over the camber at a standing's own crown, when its volume over the finished surface
+/// is known, mm³.
+fn over_aim_mm3(instrument: &Instrument, standing: &Standing, volume_mm3: f64) -> f64 {
+    let even = Standing {
+        arch: Arch::Camber,
+        fall_made: true,
+        ..standing.clone()
+    };
+    volume_mm3 - even.volume_mm3(instrument)
 }
 
 fn stage_key(work: &Work, grade: &str) -> String {

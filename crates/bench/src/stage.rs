@@ -178,6 +178,9 @@ pub struct Stage {
     pub allowance_mm: f64,
     /// Volume taken off, mm³.
     pub removed_mm3: f64,
+    /// The part of it that changes the arch, mm³: what comes off unevenly. A grade that only
+    /// lowers the board evenly has none, and so cannot move the radius.
+    pub arch_mm3: f64,
     /// Greatest height that then stands over the camber at the stage's own crown, mm.
     pub left_max_mm: f64,
     /// Where that is, `(x, y)` in mm.

@@ -9,7 +9,7 @@ use maud::{Markup, html};
 use super::layout::{address, hidden};
 use super::{Asked, PageName, figure, picture};
 use crate::paper::stage_words::{StageWords, stage_words};
-use crate::show::{change, change_of, fret_name, length, minutes, volume};
+use crate::show::{change, change_of, fret_name, length, minutes, moment, volume};
 use crate::view::{Figures, View};
 
 /// The page's content.
@@ -56,14 +56,14 @@ fn no_kit(view: &View) -> Markup {
 fn planned(view: &View, now: &Figures, plan: &BenchPlan, asked: &Asked) -> Markup {
     let instrument = &now.instrument;
     html! {
-        (picture(&saw_tooth(instrument, plan, view.pointed), "saw-tooth"))
+        (picture(&saw_tooth(instrument, plan, Some(view.pointed)), "saw-tooth"))
         (deciding(view, now, plan))
         (minded(plan))
         (stages(view, now, plan, asked))
         section {
             h2 { "Where each block may work" }
             p { "A block cuts nothing that must stay where the board is at least as arched as its face. Past its zone its flanks would cut below the finished edges." }
-            (picture(&radius_chart(instrument, view.pointed, Some(plan)), "zones"))
+            (picture(&radius_chart(instrument, Some(view.pointed), Some(plan)), "zones"))
             (unused(view, plan))
             (helpful(view, plan))
         }
@@ -151,6 +151,10 @@ fn stage_entry(view: &View, now: &Figures, stage: &Stage, open: bool) -> Markup 
                 @else { a href=(format!("{here}#stage-{}", stage.key)) data-open { (words.title) } }
             }
             p.stage-line { (words.where_to) " · " (words.takes) " · " (minutes(stage.effort.minutes)) }
+            @for log in view.done.iter().filter(|log| log.stage == stage.key) {
+                p.done-line { strong { "✓ Done " } time { (moment(log.at)) } ", " (format!("{} min", log.minutes))
+                    @if !log.note.is_empty() { ": " (log.note) } }
+            }
             @if open { (stage_detail(view, now, stage, &words)) }
         }
     }
@@ -173,7 +177,7 @@ fn stage_detail(view: &View, now: &Figures, stage: &Stage, words: &StageWords) -
         p.faint {
             "Crown " (length(view.units, now.instrument.wood.crown_thickness_mm + stage.before.offset_mm, 2)) " to "
             (length(view.units, now.instrument.wood.crown_thickness_mm + stage.after.offset_mm, 2))
-            ", rubbing " (format!("{:.0} m", stage.effort.distance_m))
+            "; of what comes off " (volume(stage.arch_mm3)) " changes the arch, the rest lowers the board evenly; rubbing " (format!("{:.0} m", stage.effort.distance_m))
             ", thinnest edge after it " (length(view.units, stage.edge_after_mm.0, 2))
             " at " (length(view.units, stage.edge_after_mm.1, 0)) "."
         }

@@ -50,7 +50,7 @@ pub(super) fn content(view: &View, now: &Figures) -> Markup {
 
 /// The radius chart with handles: each can be dragged, or stepped with the arrow keys.
 fn handled_chart(view: &View, now: &Figures) -> Markup {
-    let scene = radius_chart(&now.instrument, view.pointed, now.plan.as_ref());
+    let scene = radius_chart(&now.instrument, Some(view.pointed), now.plan.as_ref());
     let options = drawing::SvgOptions {
         id_prefix: "radius".into(),
         extra_attributes: vec![("role".into(), "group".into())],

@@ -1,7 +1,7 @@
 //! The bench plan on paper, A4 or Letter: one stage a block, picture, figures, box to tick.
 
 use bench::{BenchPlan, Stage};
-use drawing::pictures::{Pointed, beam_sweep, chalk_map, radius_chart, saw_tooth};
+use drawing::pictures::{beam_sweep, chalk_map, radius_chart, saw_tooth};
 use drawing::{
     Anchor, DrawingError, Ink, Item, Page, Paper, Path, PdfOptions, Point, Scene, Weight,
     text_width_mm, wrap_text, write_pdf,
@@ -31,14 +31,13 @@ pub fn bench_plan_pdf(
 ) -> Result<Vec<u8>, DrawingError> {
     let mut flow = Flow::new(paper, &instrument.title);
     head(&mut flow, instrument, plan, units);
-    flow.picture(&saw_tooth(instrument, plan, Pointed::default()));
+    flow.picture(&saw_tooth(instrument, plan, None));
     for (index, stage) in plan.stages.iter().enumerate() {
         stage_block(&mut flow, instrument, units, index + 1, stage);
     }
-    flow.heading("How the beam travels");
-    flow.picture(&beam_sweep(instrument, plan));
-    flow.heading("Where each block may work");
-    flow.picture(&radius_chart(instrument, Pointed::default(), Some(plan)));
+    flow.headed_picture("How the beam travels", &beam_sweep(instrument, plan));
+    let zones = radius_chart(instrument, None, Some(plan));
+    flow.headed_picture("Where each block may work", &zones);
     gauges(&mut flow, plan, units);
     flow.heading("To be minded");
     for caution in &plan.cautions {
@@ -57,7 +56,7 @@ fn head(flow: &mut Flow, instrument: &Instrument, plan: &BenchPlan, units: Units
     let time: f64 = plan.stages.iter().map(|stage| stage.effort.minutes).sum();
     flow.words(
         &format!(
-            "Kit: {}. Begin with the blank flat at {}; the finished crown is {}. Rubbing time about {}.",
+            "Kit: {}. Begin with the blank flat at {}; the finished crown is {}. Rubbing time {}.",
             plan.kit_title,
             units.length(plan.start_mm, 2),
             units.length(instrument.wood.crown_thickness_mm, 2),
@@ -109,7 +108,7 @@ fn stage_block(
     );
     flow.line(
         &format!(
-            "{} · {} · about {}",
+            "{} · {} · {}",
             words.where_to,
             words.takes,
             minutes(stage.effort.minutes)
@@ -240,6 +239,13 @@ impl Flow {
         self.y += 4.0;
         self.line(text, 4.2, Weight::Bold, 0.0);
         self.y += 1.0;
+    }
+
+    /// A heading is kept with its picture.
+    fn headed_picture(&mut self, text: &str, scene: &Scene) {
+        self.room(14.0 + self.width() / scene.width_mm * scene.height_mm);
+        self.heading(text);
+        self.picture(scene);
     }
 
     fn words(&mut self, text: &str, indent: f64) {

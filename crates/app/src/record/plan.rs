@@ -54,6 +54,7 @@ fn stage_record(stage: &Stage, crown_mm: f64) -> Value {
         "end_crown_mm": crown_mm + stage.after.offset_mm,
         "allowance_mm": stage.allowance_mm,
         "removed_mm3": stage.removed_mm3,
+        "arch_mm3": stage.arch_mm3,
         "left_max_mm": stage.left_max_mm,
         "left_max_at_x_mm": stage.left_max_at_mm.0,
         "left_mm3": stage.left_mm3,

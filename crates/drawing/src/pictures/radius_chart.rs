@@ -62,8 +62,13 @@ fn chart(instrument: &Instrument, plan: Option<&BenchPlan>) -> Chart {
     }
 }
 
-/// The radius along the board; with a plan, each block as a line over its zone.
-pub fn radius_chart(instrument: &Instrument, pointed: Pointed, plan: Option<&BenchPlan>) -> Scene {
+/// The radius along the board; with a plan, each block as a line over its zone. On paper nothing
+/// is pointed at.
+pub fn radius_chart(
+    instrument: &Instrument,
+    pointed: Option<Pointed>,
+    plan: Option<&BenchPlan>,
+) -> Scene {
     let chart = chart(instrument, plan);
     let description = "Camber radius from the nut to the board's end, and the zones in which the blocks of the kit may work.";
     let mut scene = Scene::new(
@@ -83,7 +88,9 @@ pub fn radius_chart(instrument: &Instrument, pointed: Pointed, plan: Option<&Ben
         draw_zone(&mut scene, instrument, &chart, zone);
     }
     draw_curve(&mut scene, instrument, &chart);
-    draw_pointed(&mut scene, instrument, &chart, pointed);
+    if let Some(pointed) = pointed {
+        draw_pointed(&mut scene, instrument, &chart, pointed);
+    }
     for handle in radius_handles(instrument, plan) {
         let mark = Path::circle(handle.at, 1.5);
         scene.layer("handles").add(Item::path(

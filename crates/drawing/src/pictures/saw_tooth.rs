@@ -9,7 +9,7 @@ use super::frame::Pointed;
 use crate::{Anchor, Axis, AxisSide, Dash, Ink, Item, LinearScale, Path, Point, Scene};
 
 /// Height of the wood left above the camber at the further edge, along the board.
-pub fn saw_tooth(instrument: &Instrument, plan: &BenchPlan, pointed: Pointed) -> Scene {
+pub fn saw_tooth(instrument: &Instrument, plan: &BenchPlan, pointed: Option<Pointed>) -> Scene {
     let end = instrument.end_x_mm();
     let most = (plan.blocks_leave.max_mm * 1.15).max(0.02);
     let along = LinearScale::new((0.0, end), (18.0, 234.0));
@@ -33,9 +33,11 @@ pub fn saw_tooth(instrument: &Instrument, plan: &BenchPlan, pointed: Pointed) ->
     let figure = scene.layer("figure");
     figure.add(Item::filled(Path::polygon(&area), Ink::SecondFill));
     figure.add(Item::stroked(Path::polyline(&points), Ink::Second, 0.6));
-    let left = along.at(instrument.fret_x_mm(pointed.fret));
-    let guide = Path::line(Point::new(left, 9.0), Point::new(left, 46.0));
-    figure.add(Item::stroked(guide, Ink::Accent, 0.25).dashed(Dash::Dashed));
+    if let Some(pointed) = pointed {
+        let left = along.at(instrument.fret_x_mm(pointed.fret));
+        let guide = Path::line(Point::new(left, 9.0), Point::new(left, 46.0));
+        figure.add(Item::stroked(guide, Ink::Accent, 0.25).dashed(Dash::Dashed));
+    }
     let words = format!(
         "{:.3} mm at most, at {:.1} mm; {:.0} mm³ in all",
         plan.blocks_leave.max_mm, plan.blocks_leave.at_mm.0, plan.blocks_leave.volume_mm3

@@ -11,6 +11,9 @@ use crate::{Anchor, Dash, Field, Ink, Item, Path, Point, Scene};
 const COLUMNS: usize = 96;
 const ROWS: usize = 25;
 
+/// The first touch is a line; so much of the depth below it is shown as touched, to be seen.
+const FIRST_TOUCH_SHARE: f64 = 0.05;
+
 /// Five boards, one for each moment of a stage, chalk white where the tool has not yet been.
 pub fn touch_strip(instrument: &Instrument, stage: &Stage) -> Scene {
     let map = TouchMap::of(instrument, stage, COLUMNS, ROWS);
@@ -77,7 +80,7 @@ fn draw_chalk(
     if let Some(field) = touched_field(map, frame) {
         // The first touch is a line; a hair below it shows where it lies.
         let level = if moment == 0 {
-            height * (1.0 - 0.01)
+            height * (1.0 - FIRST_TOUCH_SHARE)
         } else {
             height
         };
