@@ -13,7 +13,7 @@ pub mod paper;
 mod record;
 mod schema;
 mod server;
-mod show;
+pub mod show;
 mod source;
 pub mod view;
 

@@ -1,0 +1,63 @@
+//! A whole page after a change, server side: reading both texts, all figures now and before, all
+//! pictures, the markup. Goals: under 5 ms median, under 10 ms for the 99th of 100.
+
+use book::{Book, Change, EntryId, Kind};
+use camberwright::demo;
+use camberwright::pages::{Asked, PageName, commission_page};
+use camberwright::view::View;
+use drawing::pictures::Pointed;
+use timing::{Timings, line};
+
+const RUNS: usize = 1000;
+
+fn main() {
+    let goal = "5 ms, 10 ms";
+    for text in &demo::COMMISSIONS {
+        let (book, id) = changed_book(text.text);
+        for page in PageName::ALL {
+            let timings = Timings::of(RUNS, || {
+                let view = View::load(&book, id, Pointed { fret: 9, lane: 1 }, None);
+                let view = view.unwrap_or_else(|error| panic!("the demo is sound: {error}"));
+                commission_page(&view, page, &Asked::default()).into_string()
+            });
+            println!("{}", line(&format!("page {} of {}", page.address(), text.file), &timings, goal));
+        }
+    }
+    parts();
+}
+
+/// A book in memory with the demo kit, and a commission that has just been changed.
+fn changed_book(text: &str) -> (Book, EntryId) {
+    let sound = "an in-memory book takes the demo";
+    let book = Book::open_in_memory().expect(sound);
+    let kit = book.create(Kind::Kit, "kit", demo::KIT.text, "made", 0).expect(sound);
+    let id = book.create(Kind::Commission, "c", text, "made", 0).expect(sound);
+    book.set_kit(id, Some(kit), 0).expect(sound);
+    let changed = text.replace("overhang = \"", "overhang = \"1");
+    let based_on = book.entry(id).expect(sound).revision;
+    let change = Change { id, based_on, title: "c", text: &changed, what: "overhang", at: 1 };
+    book.change(&change).expect(sound);
+    (book, id)
+}
+
+/// Where the time goes.
+fn parts() {
+    let no_files = |_: &str| Err("none".to_owned());
+    let text = demo::COMMISSIONS[0].text;
+    let instrument = instrument::read_commission(text, &no_files).expect("the demo is sound");
+    let kit = bench::read_kit(demo::KIT.text).expect("the demo is sound");
+    let wear = bench::effort::WearRate::from_logs(&[], kit.hand);
+    let reading = Timings::of(RUNS, || instrument::read_commission(text, &no_files));
+    println!("{}", line("reading a commission", &reading, "none"));
+    println!("{}", line("its sheet", &Timings::of(RUNS, || play::sheet(&instrument, Some(&kit))), "none"));
+    let planning = Timings::of(RUNS, || bench::bench_plan(&instrument, &kit, wear));
+    println!("{}", line("its bench plan", &planning, "none"));
+    let plan = bench::bench_plan(&instrument, &kit, wear);
+    let chalk = Timings::of(RUNS, || drawing::pictures::touch_strip(&instrument, &plan.stages[3]));
+    println!("{}", line("chalk of one stage, five moments", &chalk, "none"));
+    let paper = Timings::of(100, || {
+        let units = camberwright::show::Units::default();
+        camberwright::paper::bench_plan_pdf(&instrument, &plan, units, drawing::Paper::A4)
+    });
+    println!("{}", line("the bench plan on A4", &paper, "200 ms (all patterns)"));
+}

@@ -1,0 +1,53 @@
+//! Percentiles of repeated timings, and the lines that benchmarks print.
+
+use std::time::{Duration, Instant};
+
+/// Timings of one thing, sorted.
+pub struct Timings(Vec<Duration>);
+
+impl Timings {
+    /// Times `runs` runs after a tenth as many to warm up. What a run returns is kept alive to
+    /// its end, so that no work is left out by the compiler.
+    pub fn of<T>(runs: usize, mut run: impl FnMut() -> T) -> Self {
+        for _ in 0..runs.div_ceil(10) {
+            std::hint::black_box(run());
+        }
+        let mut times: Vec<Duration> = (0..runs)
+            .map(|_| {
+                let start = Instant::now();
+                std::hint::black_box(run());
+                start.elapsed()
+            })
+            .collect();
+        times.sort();
+        Self(times)
+    }
+
+    /// The value under which `percent` of the runs lie, in milliseconds.
+    pub fn percentile_ms(&self, percent: f64) -> f64 {
+        let last = self.0.len().saturating_sub(1);
+        let index = ((percent / 100.0) * last as f64).round() as usize;
+        self.0.get(index.min(last)).map_or(0.0, |time| time.as_secs_f64() * 1e3)
+    }
+}
+
+/// A line of a benchmark's table.
+pub fn line(name: &str, timings: &Timings, goal: &str) -> String {
+    format!(
+        "{name:<46} median {:>8.3} ms   99th {:>8.3} ms   goal {goal}",
+        timings.percentile_ms(50.0),
+        timings.percentile_ms(99.0)
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn percentiles_lie_in_order() {
+        let timings = Timings::of(50, || std::hint::black_box(3) * 7);
+        assert!(timings.percentile_ms(50.0) <= timings.percentile_ms(99.0));
+        assert!(timings.percentile_ms(0.0) >= 0.0);
+    }
+}
