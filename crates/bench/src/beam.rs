@@ -25,6 +25,11 @@ impl BeamSpan {
     pub fn ratio(self) -> f64 {
         self.far_sweep_mm / self.near_sweep_mm
     }
+
+    /// The angle between the centreline and the beam at the end of its sweep, radians.
+    pub fn angle(self) -> f64 {
+        ((self.far_sweep_mm - self.near_sweep_mm) / (self.to_mm - self.from_mm)).atan()
+    }
 }
 
 /// How the beam must travel on this board, and what the easy ways of moving it would cost.
@@ -59,8 +64,9 @@ pub fn beam_path(instrument: &Instrument) -> BeamPath {
     let (nut, last) = (camber.radius(0.0), camber.radius(last_x));
     let ratio = ratio_of(nut, last);
     let a = half_width(0.0);
-    // The ruling through the nut's edge rises by (ratio - 1)·a over the way to the last fret.
-    let beam_angle = ((ratio - 1.0) * a / last_x).atan();
+    let spans = spans(instrument, last_x);
+    // Between stations each stretch has rulings of its own: the nut's edge lies on the first's.
+    let beam_angle = spans.first().map_or(0.0, |span| span.angle());
     let edge_angle = instrument.outline.treble.rise.atan();
     let way = |radius: Radius| EasyWay {
         radius_at_last_fret: radius,
@@ -71,7 +77,7 @@ pub fn beam_path(instrument: &Instrument) -> BeamPath {
     BeamPath {
         far_to_near_sweep: ratio,
         edge_angle_deg: (beam_angle - edge_angle).to_degrees(),
-        spans: spans(instrument, last_x),
+        spans,
         along_edges: way(with_edges),
         along_centreline: way(nut),
     }

@@ -75,7 +75,6 @@ pub fn safe_spans(camber: &Camber, from_mm: f64, to_mm: f64, radius: Radius) -> 
             _ => spans.push(span),
         }
     }
-    spans.retain(|span| span.length_mm() >= LEAST_ZONE_MM);
     spans
 }
 
@@ -155,12 +154,13 @@ fn same_radius(a: Radius, b: Radius) -> bool {
     a.mm() == b.mm() || (a.mm() - b.mm()).abs() <= SAME_RADIUS * a.mm()
 }
 
+/// Zones are compared exactly: where a tighter block stops even a hair short, the flatter one
+/// has wood of its own to cut.
 fn covers(spans: &[Span], others: &[Span]) -> bool {
     others.iter().all(|other| {
-        spans.iter().any(|span| {
-            span.from_mm <= other.from_mm + LEAST_ZONE_MM
-                && span.to_mm >= other.to_mm - LEAST_ZONE_MM
-        })
+        spans
+            .iter()
+            .any(|span| span.from_mm <= other.from_mm && span.to_mm >= other.to_mm)
     })
 }
 
@@ -175,6 +175,12 @@ fn zone_of(instrument: &Instrument, block: &Block) -> Result<Vec<Span>, String> 
             "tighter than the board is anywhere: its flanks would cut below the finished edges"
                 .into(),
         );
+    }
+    spans.retain(|span| span.length_mm() >= LEAST_ZONE_MM);
+    if spans.is_empty() {
+        return Err(format!(
+            "its zone is shorter than {LEAST_ZONE_MM} mm: the beam takes that in its stride"
+        ));
     }
     // Inside the board a block cannot hang over an end: it must fit between the zone's ends.
     spans.retain(|span| {

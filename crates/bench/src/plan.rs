@@ -136,8 +136,6 @@ fn stages(
     if let Some(beam) = beam.filter(|_| leaves >= BLOCKS_ARE_ENOUGH_MM) {
         work.add_shaping_beam(beam);
     }
-    // A block that is the camber to within a hair has made it.
-    work.now.arch = Arch::Camber;
     if let Some(fall) = instrument.camber.fall_away
         && let Some(beam) = beam_for_fall(&kit.beams, fall.end_x_mm - fall.from_x_mm)
     {
@@ -248,9 +246,16 @@ impl Bench<'_> {
         self.add(Work::FallAway(beam), 0, spans, after);
     }
 
+    /// A grade over the whole board. The beam brings it to the camber, should a hair be left; a
+    /// block leaves its own arch.
     fn add_grade(&mut self, work: Work, grade: usize) {
+        let arch = match work {
+            Work::Block(_) => self.now.arch.clone(),
+            Work::Beam(_) | Work::FallAway(_) => Arch::Camber,
+        };
         let after = Standing {
             offset_mm: self.ladder.aim_mm(grade),
+            arch,
             ..self.now.clone()
         };
         self.add(work, grade, self.whole_board(), after);
@@ -271,7 +276,7 @@ impl Bench<'_> {
         self.stages.push(Stage {
             key: stage_key(&work, grade.name),
             strokes: strokes(instrument, &before, &after, &spans),
-            edge_after_mm: thinnest_edge(instrument, &after),
+            edge_after_mm: after.thinnest_edge(instrument),
             allowance_mm: 0.0,
             removed_mm3,
             arch_mm3: left_before_mm3 - left_mm3,
@@ -347,18 +352,4 @@ fn strokes(
         return vec![1.0 / PARTS as f64; PARTS];
     }
     volumes.into_iter().map(|volume| volume / whole).collect()
-}
-
-/// The thinnest edge and its place. Between kinks the edge bends little, so that frets, kinks
-/// and ends are where to look.
-fn thinnest_edge(instrument: &Instrument, standing: &Standing) -> (f64, f64) {
-    let end = instrument.end_x_mm();
-    let mut places = standing.breaks(instrument);
-    places.extend((0..=instrument.last_fret()).map(|fret| instrument.fret_x_mm(fret)));
-    places.retain(|x| (0.0..=end).contains(x));
-    places
-        .into_iter()
-        .map(|x| (standing.edge_thickness_mm(instrument, x), x))
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-        .unwrap_or((instrument.wood.crown_thickness_mm, 0.0))
 }

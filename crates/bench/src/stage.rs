@@ -112,36 +112,33 @@ impl Standing {
     /// The greatest height over the camber at this standing's own crown, mm, and where it is.
     /// It lies on an edge, because the arch left grows toward both.
     pub fn greatest_over_aim(&self, instrument: &Instrument) -> (f64, (f64, f64)) {
-        let outline = &instrument.outline;
-        let corners = outline.corners();
-        let sides = [
-            (outline.treble, 1.0, corners[0].0, corners[1].0),
-            (outline.bass, -1.0, corners[3].0, corners[2].0),
-        ];
-        let breaks = self.breaks(instrument);
-        let mut best = (0.0, (0.0, 0.0));
-        for (edge, side, from, to) in sides {
-            for (start, end) in pieces(from, to, &breaks) {
-                // Within a piece the block is one and the same; at its ends the step is one-sided.
-                let block = self.block_at(0.5 * (start + end));
-                let over = |x: f64| {
-                    self.height_under(instrument, x, edge.at(x), |_| block) - self.offset_mm
-                };
-                let (x, most) = greatest(start, end, 8, over);
-                if most > best.0 {
-                    best = (most, (x, side * edge.at(x)));
-                }
-            }
+        let best = self.most_along_edges(instrument, |block, x, y| {
+            self.height_under(instrument, x, y, |_| block) - self.offset_mm
+        });
+        if best.0 > 0.0 {
+            best
+        } else {
+            (0.0, (0.0, 0.0))
         }
-        best
     }
 
-    /// The edge's thickness at `x`, the thinner side, mm.
-    pub fn edge_thickness_mm(&self, instrument: &Instrument, x: f64) -> f64 {
-        let half_width = instrument.outline.half_width(x);
-        let radius = self
-            .block_at(x)
-            .unwrap_or_else(|| instrument.camber.radius(x));
+    /// The thinnest edge, mm, and its place along the board; both edges, corner to corner.
+    pub fn thinnest_edge(&self, instrument: &Instrument) -> (f64, f64) {
+        let (thickness, at) = self.most_along_edges(instrument, |block, x, y| {
+            -self.thickness_under(instrument, block, x, y)
+        });
+        (-thickness, at.0)
+    }
+
+    /// The wood's thickness at `(x, y)`, less a binding's ledge, mm.
+    fn thickness_under(
+        &self,
+        instrument: &Instrument,
+        block: Option<Radius>,
+        x: f64,
+        y: f64,
+    ) -> f64 {
+        let radius = block.unwrap_or_else(|| instrument.camber.radius(x));
         let fall = if self.fall_made {
             instrument.camber.fall(x)
         } else {
@@ -151,10 +148,28 @@ impl Standing {
             .wood
             .binding
             .map_or(0.0, |binding| binding.ledge_mm);
-        instrument.wood.crown_thickness_mm + self.offset_mm
-            - drop(radius, half_width)
-            - fall
-            - ledge
+        instrument.wood.crown_thickness_mm + self.offset_mm - drop(radius, y) - fall - ledge
+    }
+
+    /// The greatest value of a figure along both edges, and where it is. The figure is asked for
+    /// piece by piece with the piece's own block, so that the steps at zone ends are one-sided.
+    fn most_along_edges(
+        &self,
+        instrument: &Instrument,
+        figure: impl Fn(Option<Radius>, f64, f64) -> f64,
+    ) -> (f64, (f64, f64)) {
+        let breaks = self.breaks(instrument);
+        let mut best = (f64::NEG_INFINITY, (0.0, 0.0));
+        for side in instrument.outline.sides() {
+            for (start, end) in pieces(side.from_mm, side.to_mm, &breaks) {
+                let block = self.block_at(0.5 * (start + end));
+                let (x, most) = greatest(start, end, 8, |x| figure(block, x, side.edge.at(x)));
+                if most > best.0 {
+                    best = (most, (x, side.sign * side.edge.at(x)));
+                }
+            }
+        }
+        best
     }
 }
 

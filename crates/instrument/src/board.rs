@@ -3,7 +3,7 @@
 use crate::arc::{arc_length, area_above, drop};
 use crate::camber::Camber;
 use crate::instrument::Instrument;
-use crate::integrate::{greatest, integrate, pieces};
+use crate::integrate::{greatest, integrate, nodes, pieces};
 use crate::lanes::Lane;
 use crate::outline::Outline;
 use crate::scale::CrossLine;
@@ -37,25 +37,44 @@ pub fn fret_arc(instrument: &Instrument, line: CrossLine) -> FretArc {
     skewed_arc(&instrument.camber, treble, bass, chord_mm)
 }
 
+/// Length and best circle of a skewed fret's section. The section has a kink where a knot of the
+/// camber or the fall-away's beginning lies under the fret: it is cut there.
 fn skewed_arc(camber: &Camber, treble: (f64, f64), bass: (f64, f64), chord_mm: f64) -> FretArc {
+    let at = |share: f64| {
+        let between = |from: f64, to: f64| from + share * (to - from);
+        (between(bass.0, treble.0), between(bass.1, treble.1))
+    };
     let height = |share: f64| {
-        let x = bass.0 + share * (treble.0 - bass.0);
-        let y = bass.1 + share * (treble.1 - bass.1);
+        let (x, y) = at(share);
         camber.height(x, y)
     };
-    let step = 1e-5;
-    let slope =
-        |share: f64| (height(share + step) - height(share - step)) / (2.0 * step * chord_mm);
-    let length_mm = chord_mm
-        * integrate(0.0, 1.0, &[0.5], |share| {
-            (1.0 + slope(share).powi(2)).sqrt()
-        });
-    let points: Vec<(f64, f64)> = (0..=64)
-        .map(|index| {
-            let share = f64::from(index) / 64.0;
-            (chord_mm * (share - 0.5), height(share))
-        })
+    let kinks: Vec<f64> = camber
+        .breaks()
+        .iter()
+        .map(|x| (x - bass.0) / (treble.0 - bass.0))
         .collect();
+    let mut length_mm = 0.0;
+    let mut points = Vec::new();
+    for (start, end) in pieces(0.0, 1.0, &kinks) {
+        // One-sided at the piece's ends, where the slope may jump.
+        let step = 1e-5 * (end - start);
+        let slope = |share: f64| {
+            let (low, high) = ((share - step).max(start), (share + step).min(end));
+            (height(high) - height(low)) / ((high - low) * chord_mm)
+        };
+        let middle = 0.5 * (start + end);
+        length_mm += chord_mm
+            * integrate(start, end, &[middle], |share| {
+                (1.0 + slope(share).powi(2)).sqrt()
+            });
+        for (share, weight) in nodes(start, end) {
+            points.push(Weighed {
+                t: chord_mm * (share - 0.5),
+                z: height(share),
+                weight,
+            });
+        }
+    }
     FretArc {
         length_mm,
         radius_mm: best_circle_radius(&points),
@@ -63,9 +82,16 @@ fn skewed_arc(camber: &Camber, treble: (f64, f64), bass: (f64, f64), chord_mm: f
     }
 }
 
-/// Radius of the circle through points that are nearly an arc: the one with the least sum of
-/// squared radial distances, by Gauss-Newton from the parabola that fits best.
-fn best_circle_radius(points: &[(f64, f64)]) -> f64 {
+/// A point of a section with its share of the section's length.
+struct Weighed {
+    t: f64,
+    z: f64,
+    weight: f64,
+}
+
+/// Radius of the circle that fits a section best: the one with the least mean square of radial
+/// distances over the section's length, by Gauss-Newton from the parabola that fits best.
+fn best_circle_radius(points: &[Weighed]) -> f64 {
     let Some([bend, tilt, level]) = parabola(points) else {
         return f64::INFINITY;
     };
@@ -77,15 +103,16 @@ fn best_circle_radius(points: &[(f64, f64)]) -> f64 {
     let mut centre = (-tilt / (2.0 * bend), level + bend.signum() * radius);
     for _ in 0..30 {
         let mut sums = Normal3::default();
-        for &(t, z) in points {
-            let (dt, dz) = (t - centre.0, z - centre.1);
+        for point in points {
+            let (dt, dz) = (point.t - centre.0, point.z - centre.1);
             let distance = dt.hypot(dz);
-            sums.add([-dt / distance, -dz / distance, -1.0], distance - radius);
+            let row = [-dt / distance, -dz / distance, -1.0];
+            sums.add(row, distance - radius, point.weight);
         }
         let Some(change) = sums.solve() else { break };
         centre = (centre.0 - change[0], centre.1 - change[1]);
         radius -= change[2];
-        if change[2].abs() < 1e-10 * radius {
+        if change[2].abs() < 1e-11 * radius {
             break;
         }
     }
@@ -93,10 +120,10 @@ fn best_circle_radius(points: &[(f64, f64)]) -> f64 {
 }
 
 /// Least-squares parabola `[bend, tilt, level]` through points.
-fn parabola(points: &[(f64, f64)]) -> Option<[f64; 3]> {
+fn parabola(points: &[Weighed]) -> Option<[f64; 3]> {
     let mut sums = Normal3::default();
-    for &(t, z) in points {
-        sums.add([t * t, t, 1.0], z);
+    for point in points {
+        sums.add([point.t * point.t, point.t, 1.0], point.z, point.weight);
     }
     sums.solve()
 }
@@ -109,12 +136,12 @@ struct Normal3 {
 }
 
 impl Normal3 {
-    fn add(&mut self, row: [f64; 3], value: f64) {
+    fn add(&mut self, row: [f64; 3], value: f64, weight: f64) {
         for i in 0..3 {
             for j in 0..3 {
-                self.matrix[i][j] += row[i] * row[j];
+                self.matrix[i][j] += weight * row[i] * row[j];
             }
-            self.right[i] += row[i] * value;
+            self.right[i] += weight * row[i] * value;
         }
     }
 

@@ -20,6 +20,20 @@ pub fn integrate(from: f64, to: f64, breaks: &[f64], f: impl Fn(f64) -> f64) -> 
         .sum()
 }
 
+/// The nodes of two Gauss-Legendre rules side by side on a smooth piece, with their weights.
+pub fn nodes(start: f64, end: f64) -> Vec<(f64, f64)> {
+    let middle = 0.5 * (start + end);
+    let mut found = Vec::with_capacity(24);
+    for (from, to) in [(start, middle), (middle, end)] {
+        let (centre, half) = (0.5 * (from + to), 0.5 * (to - from));
+        for (node, weight) in GAUSS_12 {
+            found.push((centre - half * node, half * weight));
+            found.push((centre + half * node, half * weight));
+        }
+    }
+    found
+}
+
 fn smooth_piece(start: f64, end: f64, f: &impl Fn(f64) -> f64) -> f64 {
     let (middle, half) = (0.5 * (start + end), 0.5 * (end - start));
     let pair =

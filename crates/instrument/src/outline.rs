@@ -18,6 +18,19 @@ impl Edge {
     }
 }
 
+/// One edge from its corner at the nut to its corner at the board's end.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Side {
+    /// The edge.
+    pub edge: Edge,
+    /// 1 on the treble side, -1 on the bass side: y is `sign` times the edge's distance.
+    pub sign: f64,
+    /// x of its corner at the nut, mm.
+    pub from_mm: f64,
+    /// x of its corner at the board's end, mm.
+    pub to_mm: f64,
+}
+
 /// The outline of the board in plan.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Outline {
@@ -56,6 +69,21 @@ impl Outline {
         let [nut_treble, nut_bass] = self.edges_of(self.nut);
         let [end_treble, end_bass] = self.edges_of(self.end);
         [nut_treble, end_treble, end_bass, nut_bass]
+    }
+
+    /// Both edges with their side (1 treble, -1 bass) and their reach along the board.
+    pub fn sides(&self) -> [Side; 2] {
+        let [nut_treble, end_treble, end_bass, nut_bass] = self.corners();
+        let side = |edge, sign, from: (f64, f64), to: (f64, f64)| Side {
+            edge,
+            sign,
+            from_mm: from.0,
+            to_mm: to.0,
+        };
+        [
+            side(self.treble, 1.0, nut_treble, end_treble),
+            side(self.bass, -1.0, nut_bass, end_bass),
+        ]
     }
 
     /// The least and the greatest x of the board, mm.

@@ -20,7 +20,14 @@ fn main() {
                 let view = view.unwrap_or_else(|error| panic!("the demo is sound: {error}"));
                 commission_page(&view, page, &Asked::default()).into_string()
             });
-            println!("{}", line(&format!("page {} of {}", page.address(), text.file), &timings, goal));
+            println!(
+                "{}",
+                line(
+                    &format!("page {} of {}", page.address(), text.file),
+                    &timings,
+                    goal
+                )
+            );
         }
     }
     parts();
@@ -30,12 +37,23 @@ fn main() {
 fn changed_book(text: &str) -> (Book, EntryId) {
     let sound = "an in-memory book takes the demo";
     let book = Book::open_in_memory().expect(sound);
-    let kit = book.create(Kind::Kit, "kit", demo::KIT.text, "made", 0).expect(sound);
-    let id = book.create(Kind::Commission, "c", text, "made", 0).expect(sound);
+    let kit = book
+        .create(Kind::Kit, "kit", demo::KIT.text, "made", 0)
+        .expect(sound);
+    let id = book
+        .create(Kind::Commission, "c", text, "made", 0)
+        .expect(sound);
     book.set_kit(id, Some(kit), 0).expect(sound);
     let changed = text.replace("overhang = \"", "overhang = \"1");
     let based_on = book.entry(id).expect(sound).revision;
-    let change = Change { id, based_on, title: "c", text: &changed, what: "overhang", at: 1 };
+    let change = Change {
+        id,
+        based_on,
+        title: "c",
+        text: &changed,
+        what: "overhang",
+        at: 1,
+    };
     book.change(&change).expect(sound);
     (book, id)
 }
@@ -49,15 +67,30 @@ fn parts() {
     let wear = bench::effort::WearRate::from_logs(&[], kit.hand);
     let reading = Timings::of(RUNS, || instrument::read_commission(text, &no_files));
     println!("{}", line("reading a commission", &reading, "none"));
-    println!("{}", line("its sheet", &Timings::of(RUNS, || play::sheet(&instrument, Some(&kit))), "none"));
+    println!(
+        "{}",
+        line(
+            "its sheet",
+            &Timings::of(RUNS, || play::sheet(&instrument, Some(&kit))),
+            "none"
+        )
+    );
     let planning = Timings::of(RUNS, || bench::bench_plan(&instrument, &kit, wear));
     println!("{}", line("its bench plan", &planning, "none"));
     let plan = bench::bench_plan(&instrument, &kit, wear);
-    let chalk = Timings::of(RUNS, || drawing::pictures::touch_strip(&instrument, &plan.stages[3]));
-    println!("{}", line("chalk of one stage, five moments", &chalk, "none"));
+    let chalk = Timings::of(RUNS, || {
+        drawing::pictures::touch_strip(&instrument, &plan.stages[3])
+    });
+    println!(
+        "{}",
+        line("chalk of one stage, five moments", &chalk, "none")
+    );
     let paper = Timings::of(100, || {
         let units = camberwright::show::Units::default();
         camberwright::paper::bench_plan_pdf(&instrument, &plan, units, drawing::Paper::A4)
     });
-    println!("{}", line("the bench plan on A4", &paper, "200 ms (all patterns)"));
+    println!(
+        "{}",
+        line("the bench plan on A4", &paper, "200 ms (all patterns)")
+    );
 }

@@ -31,14 +31,21 @@ fn main() {
         ms(RUNS / 2),
         ms(RUNS - 1)
     );
-    println!("memory after twenty pages: {:.1} MB   goal 40 MB", memory_kb as f64 / 1024.0);
+    println!(
+        "memory after twenty pages: {:.1} MB   goal 40 MB",
+        memory_kb as f64 / 1024.0
+    );
     let _left_behind_is_harmless = std::fs::remove_dir_all(&folder);
 }
 
 /// The release binary beside this benchmark; built when it is not there.
 fn program() -> PathBuf {
     let here = std::env::current_exe().expect("a benchmark has a path");
-    let release = here.ancestors().nth(2).expect("it lies in a target folder").to_path_buf();
+    let release = here
+        .ancestors()
+        .nth(2)
+        .expect("it lies in a target folder")
+        .to_path_buf();
     let status = Command::new(env!("CARGO"))
         .args(["build", "--release", "--quiet", "-p", "camberwright"])
         .status()
@@ -51,7 +58,13 @@ fn one_start(program: &PathBuf, book: &PathBuf) -> (Duration, u64) {
     let port = free_port();
     let start = Instant::now();
     let mut child = Command::new(program)
-        .args(["--demo", "--no-browser", "--port", &port.to_string(), "--book"])
+        .args([
+            "--demo",
+            "--no-browser",
+            "--port",
+            &port.to_string(),
+            "--book",
+        ])
         .arg(book)
         .stderr(Stdio::null())
         .spawn()
@@ -60,7 +73,10 @@ fn one_start(program: &PathBuf, book: &PathBuf) -> (Duration, u64) {
         if let Some(answer) = page(port, "/book") {
             break answer;
         }
-        assert!(start.elapsed() < Duration::from_secs(10), "no page within ten seconds");
+        assert!(
+            start.elapsed() < Duration::from_secs(10),
+            "no page within ten seconds"
+        );
         std::thread::sleep(Duration::from_micros(200));
     };
     let time = start.elapsed();
@@ -81,7 +97,11 @@ fn free_port() -> u16 {
 
 fn page(port: u16, address: &str) -> Option<String> {
     let mut stream = TcpStream::connect(SocketAddr::from(([127, 0, 0, 1], port))).ok()?;
-    write!(stream, "GET {address} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\r\n").ok()?;
+    write!(
+        stream,
+        "GET {address} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\r\n"
+    )
+    .ok()?;
     let mut answer = String::new();
     stream.read_to_string(&mut answer).ok()?;
     Some(answer)
@@ -89,7 +109,9 @@ fn page(port: u16, address: &str) -> Option<String> {
 
 /// Resident memory as the kernel counts it; 0 where it does not tell.
 fn resident_kb(child: &Child) -> u64 {
-    let status = std::fs::read_to_string(format!("/proc/{}/status", child.id())).unwrap_or_default();
+    let status =
+        std::fs::read_to_string(format!("/proc/{}/status", child.id())).unwrap_or_default();
     let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:"));
-    line.and_then(|line| line.split_whitespace().next()?.parse().ok()).unwrap_or(0)
+    line.and_then(|line| line.split_whitespace().next()?.parse().ok())
+        .unwrap_or(0)
 }

@@ -27,7 +27,9 @@ impl Timings {
     pub fn percentile_ms(&self, percent: f64) -> f64 {
         let last = self.0.len().saturating_sub(1);
         let index = ((percent / 100.0) * last as f64).round() as usize;
-        self.0.get(index.min(last)).map_or(0.0, |time| time.as_secs_f64() * 1e3)
+        self.0
+            .get(index.min(last))
+            .map_or(0.0, |time| time.as_secs_f64() * 1e3)
     }
 }
 
