@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from scipy.integrate import quad
 from scipy.optimize import least_squares, minimize_scalar
 
 INCH_MM = 25.4  # exact by the international yard and pound agreement of 1959
@@ -348,6 +349,31 @@ class Board:
             best = max(best, -found.fun)
         return best
 
+    def least_along_edges(self, height, more_breaks=()):
+        """The least height along both edges, corner to corner, of a function of (x, y, middle) as in `integrate`."""
+        best = math.inf
+        for edge, (start, end) in ((self.treble_edge, self.outline[:2]), (self.bass_edge, (self.outline[3], self.outline[2]))):
+            for a, b in self.pieces([*more_breaks, start[0], end[0]]):
+                if a < start[0] - 1e-9 or b > end[0] + 1e-9:
+                    continue
+                middle = (a + b) / 2
+
+                def at(x):
+                    return height(np.asarray(x), edge.y(np.asarray(x)), middle)
+
+                x = np.linspace(a, b, 201)
+                low = int(np.argmin(at(x)))
+                found = minimize_scalar(lambda t: float(at(t)), bounds=(x[max(low - 1, 0)], x[min(low + 1, 200)]),
+                                        method="bounded", options={"xatol": 1e-9})
+                best = min(best, float(at(x[low])), found.fun)
+        return best
+
+    @property
+    def ledge_mm(self):
+        """Height of the board's own edge that is left under its binding; nothing when the binding is only a width."""
+        binding = self.wood.get("binding", 0.0)
+        return length_mm(binding.get("ledge", 0.0)) if isinstance(binding, dict) else 0.0
+
     def pieces(self, more_breaks=()):
         xs = sorted(set(self.breaks) | {x for x in more_breaks if self.min_x < x < self.max_x})
         return [(a, b) for a, b in zip(xs, xs[1:]) if b - a > 1e-9]
@@ -355,6 +381,26 @@ class Board:
     @cached_property
     def area(self):
         return self.integrate(lambda x, y, _: np.ones_like(y))
+
+    def volume_by_sections(self):
+        """The wood above the camber from closed-form section areas, ∫ (2aR - a sqrt(R² - a²) - R² asin(a/R)) dx.
+
+        For boards with square ends, symmetric edges and no fall-away: a second way to the volume, by scipy's adaptive rule.
+        """
+
+        def area(x):
+            a, r = float(self.half_width(x)), float(self.radius(x))
+            return 2 * a * r - a * math.sqrt(r * r - a * a) - r * r * math.asin(a / r)
+
+        return sum(quad(area, a, b, epsabs=1e-9, epsrel=1e-11)[0] for a, b in self.pieces())
+
+    def bends_under(self, fret):
+        """Whether a fret's line crosses the start of the fall-away inside the outline."""
+        if "fall_away" not in self.camber:
+            return False
+        start = self.frets[self.camber["fall_away"]["from_fret"]][0]
+        (bx, _), (tx, _) = self.fret_ends(fret)
+        return min(bx, tx) < start < max(bx, tx)
 
     # The sheet's figures.
 
@@ -414,11 +460,9 @@ class Board:
         """
         x0, lean = self.frets[fret]
         r = float(self.radius(x0))
-        pieces = self._fret_pieces(fret)
-        if lean == 0 or (math.isinf(r) and len(pieces) == 1):
+        if lean == 0 or math.isinf(r):
             return r
-        # A flat board's fret across the start of the fall-away is bent there: it has a wide best circle, sought from 100 m.
-        r = min(r, 1e5)
+        pieces = self._fret_pieces(fret)
         nodes, weights = np.polynomial.legendre.leggauss(40)
         y = np.concatenate([(a + b) / 2 + (b - a) / 2 * nodes for a, b in pieces])
         w = np.concatenate([(b - a) / 2 * weights for a, b in pieces])
@@ -427,7 +471,8 @@ class Board:
     def gauge_for(self, gauges, x):
         """Nearest owned gauge, the light a right surface shows under it, and the radii that show none."""
         r, a = float(self.radius(x)), float(self.half_width(x))
-        nearest = min(gauges, key=lambda g: 0.0 if g == r else abs(g - r))
+        # Under a flat section every finite gauge is infinitely far; the flattest of them errs least.
+        nearest = max(gauges) if math.isinf(r) else min(gauges, key=lambda g: abs(g - r))
         return nearest, float(drop(r, a) - drop(nearest, a)), a
 
 
@@ -469,7 +514,8 @@ def zones(board, radius):
         elif min(ra, rb) < radius:
             x = one + (radius - r1) / slope
             found.append((a, x) if ra < rb else (x, b))
-    return _joined(found)
+    # A zone that is a single point, where R only touches the block's radius, gives no work.
+    return [span for span in _joined(found) if span[1] - span[0] > 1e-6]
 
 
 def _joined(spans):

@@ -93,6 +93,9 @@ def _check_stages(ledger, name, board, blocks, plan):
         steps = before[1] + after[1]
         ledger.drop("stages: height left", stage["left_max_mm"], board.greatest(after[0], steps), where)
         ledger.volume("stages: volume left", stage["left_mm3"], board.integrate(after[0], steps), where)
+        edge = board.least_along_edges(lambda x, y, m: board.surface(x, y) + after[0](x, y, m), steps)
+        kind = "skewed ends" if board.is_fan else "square ends"
+        ledger.drop(f"stages: thinnest edge, {kind}", stage["thinnest_edge_mm"], stage["end_crown_mm"] - board.ledge_mm + edge, where)
         lowered = stage["start_crown_mm"] - stage["end_crown_mm"]
         taken = board.integrate(lambda x, y, m: before[0](x, y, m) - after[0](x, y, m) + lowered, steps)
         ledger.volume("stages: volume removed", stage["removed_mm3"], taken, where)

@@ -165,6 +165,14 @@ def special():
         ("flat", text(camber=single + '"flat"')),
         ("cone up to a block's radius", text(camber='law = "cone"\nnut = "12 in"\nlast_fret = "16 in"', board="nut_width = 45\nend_width = 58")),
         ("steep fan", text(scale="bass = 720\ntreble = 600\nsquare_at = 0", camber='law = "cone"\nnut = 200\nlast_fret = 420')),
+        ("treble side longer", text(scale="bass = 600\ntreble = 640\nsquare_at = 16.75", camber='law = "string cone"\nnut = 220',
+                                    board="margin = 3.5\noverhang = 9")),
+        ("two equal lengths", text(scale='bass = "25 in"\ntreble = "25 in"', camber='law = "cone"\nnut = 300\nlast_fret = 500')),
+        ("fall-away from the nut", text(camber=single + "300\nfall_away = { from_fret = 0, depth = 0.3 }")),
+        ("lanes that close", text(camber='law = "string cone"\nnut = 300').replace("saddle_spread = 52", "saddle_spread = 31")),
+        ("very wide radius", text(camber=single + "1000000")),
+        # The fall-away begins under steeply skewed frets, so that their sections have a kink.
+        ("fall-away under a skewed fret", commission(103)),
         ("two tight places", text(camber='law = "stations"\nat = [ { fret = 0, radius = 400 }, { fret = 4, radius = 250 }, '
                                   "{ fret = 9, radius = 420 }, { fret = 14, radius = 240 }, { fret = 18, radius = 430 } ]")),
     ]

@@ -48,13 +48,11 @@ def _check_lanes(ledger, where, board, fret, row):
 def _check_section(ledger, where, board, x, row, kit):
     radius, half = float(board.radius(x)), float(board.half_width(x))
     down = float(fig.drop(radius, half))
-    binding = board.wood.get("binding", 0.0)
-    ledge = fig.length_mm(binding.get("ledge", 0.0)) if isinstance(binding, dict) else 0.0
     fall = float(board.fall(x))
     ledger.position("width", row["width_mm"], float(board.width(x)), where)
     ledger.position("radius", row["radius_mm"], radius, where)
     ledger.drop("edge drop", row["edge_drop_mm"], down, where)
-    ledger.drop("edge thickness", row["edge_thickness_mm"], board.crown_mm - fall - down - ledge, where)
+    ledger.drop("edge thickness", row["edge_thickness_mm"], board.crown_mm - fall - down - board.ledge_mm, where)
     if kit and kit.get("gauges"):
         gauge, light, _ = board.gauge_for([fig.length_mm(g) for g in kit["gauges"]], x)
         ledger.position("nearest gauge", row["gauge_mm"], gauge, where)
@@ -66,9 +64,12 @@ def _check_wire(ledger, where, board, fret, row):
     x, lean = board.frets[fret]
     arc, arc_radius = board.arc_length(fret), board.arc_radius(fret)
     ledger.position("arc length", row["arc_length_mm"], arc, where)
-    ledger.position("arc radius", row["arc_radius_mm"], arc_radius, where)
-    ratio = board.fittings.get("bend_ratio", 0.85)
-    ledger.position("radius to bend to", row["bend_radius_mm"], ratio * arc_radius, where)
+    # On a flat board a fret over the start of the fall-away is a straight line with one bend, which has no arc to compare.
+    if not (math.isinf(arc_radius) and board.bends_under(fret)):
+        ledger.position("arc radius, square frets" if lean == 0 else "arc radius, skewed frets", row["arc_radius_mm"], arc_radius, where)
+        if row["arc_radius_mm"] is not None:
+            ratio = board.fittings.get("bend_ratio", 0.85)
+            ledger.position("radius to bend to, over the arc's", row["bend_radius_mm"], ratio * row["arc_radius_mm"], where)
     wire = arc + 2 * fig.length_mm(board.fittings.get("wire_overhang", 2.0))
     ledger.position("wire", row["wire_mm"], wire, where)
     binding = board.wood.get("binding", 0.0)
@@ -97,6 +98,8 @@ def _check_camber(ledger, name, board, sheet):
         ledger.drop("lane humps of the arch alone", got, want, f"{name} lane {lane + 1}")
     removed = board.integrate(lambda x, y, _: -board.surface(x, y))
     ledger.volume("wood above the surface", camber["removed_mm3"], removed, name)
+    if not board.is_fan and "fall_away" not in board.camber and not math.isinf(float(board.radius(0.0))):
+        ledger.volume("wood above the surface, by section areas", camber["removed_mm3"], board.volume_by_sections(), name)
     fall = board.integrate(lambda x, y, _: board.fall(x) + 0 * y)
     ledger.volume("fall-away's share", camber["fall_away_mm3"], fall, name)
 
