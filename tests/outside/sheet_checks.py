@@ -98,7 +98,8 @@ def _check_camber(ledger, name, board, sheet):
         ledger.drop("lane humps of the arch alone", got, want, f"{name} lane {lane + 1}")
     removed = board.integrate(lambda x, y, _: -board.surface(x, y))
     ledger.volume("wood above the surface", camber["removed_mm3"], removed, name)
-    if not board.is_fan and "fall_away" not in board.camber and not math.isinf(float(board.radius(0.0))):
+    # The closed form loses its figures to cancellation on boards that are nearly flat.
+    if not board.is_fan and "fall_away" not in board.camber and float(board.radius(0.0)) < 1e5:
         ledger.volume("wood above the surface, by section areas", camber["removed_mm3"], board.volume_by_sections(), name)
     fall = board.integrate(lambda x, y, _: board.fall(x) + 0 * y)
     ledger.volume("fall-away's share", camber["fall_away_mm3"], fall, name)
