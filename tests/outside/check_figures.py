@@ -1,0 +1,88 @@
+"""Checks what the program prints against figures computed apart from it; see README.md.
+
+Usage: CAMBERWRIGHT=path/to/camberwright python tests/outside/check_figures.py
+"""
+
+import sys
+import tempfile
+import time
+import tomllib
+from pathlib import Path
+
+import samples
+from facts import check_facts
+from hostile import check_hostile
+from ledger import Ledger
+from plan_checks import check_plan
+from program import binary, run
+from schemas import check_schemas
+from sheet_checks import check_sheet
+
+DEMO = Path(__file__).resolve().parents[2] / "demo"
+SAMPLE_COUNT = 60
+
+
+def main():
+    binary()
+    began, ledger = time.monotonic(), Ledger()
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        kits = _kits(folder)
+        commissions = _commissions()
+        for index, (title, text) in enumerate(commissions):
+            _check_one(ledger, folder, title, text, _chosen(index, title, kits))
+        check_facts(ledger, folder / "facts_kit.toml")
+        check_schemas(ledger, commissions, [(title, text) for title, (_, text) in kits.items()])
+        check_hostile(ledger, folder)
+    good = ledger.report_after(f"{len(commissions)} commissions, {len(kits)} kits, {time.monotonic() - began:.0f} s")
+    return 0 if good else 1
+
+
+def _kits(folder):
+    """Name to (path, text): the demo kit and the generated ones."""
+    texts = {"demo": (DEMO / "north-bench.toml").read_text(encoding="utf-8")} | samples.kits()
+    made = {}
+    for number, (title, text) in enumerate(texts.items()):
+        path = folder / f"kit{number}.toml"
+        path.write_text(text, encoding="utf-8")
+        made[title] = (path, text)
+    return made
+
+
+def _commissions():
+    demo = [(path.stem, path.read_text(encoding="utf-8")) for path in sorted(DEMO.glob("*.toml"))]
+    demo = [(title, text) for title, text in demo if "camberwright" in tomllib.loads(text)]
+    return demo + samples.special() + [(f"sample {seed}", samples.commission(seed)) for seed in range(SAMPLE_COUNT)]
+
+
+def _chosen(index, title, kits):
+    """Two kits for a sample, so that each kit meets many boards; every kit for a demo or a special commission."""
+    names = list(kits)
+    if not title.startswith("sample"):
+        return [(name, *kits[name]) for name in names]
+    return [(name, *kits[name]) for name in (names[index % len(names)], names[(3 * index + 7) % len(names)])]
+
+
+def _check_one(ledger, folder, title, text, chosen):
+    path = folder / "commission.toml"
+    path.write_text(text, encoding="utf-8")
+    for number, (kit_name, kit_path, kit_text) in enumerate(chosen):
+        kit = tomllib.loads(kit_text)
+        if number == 0:
+            answer = run("sheet", path, "--kit", kit_path, "--json")
+            ledger.holds("sheets are printed", answer.code == 0, f"{title}: exit {answer.code} {answer.err[:300]}")
+            if answer.code != 0:
+                return
+            board = check_sheet(ledger, title, text, answer.record(), kit)
+        answer = run("plan", path, "--kit", kit_path, "--json")
+        where = f"{title}, kit {kit_name}"
+        # Exit 1 says that the kit cannot finish the board; the plan is printed none the less.
+        ledger.holds("plans are printed", answer.code in (0, 1), f"{where}: exit {answer.code} {answer.err[:300]}")
+        if answer.code in (0, 1):
+            plan = answer.record()
+            ledger.same("exit code tells whether the kit finishes", answer.code == 0, plan["reaches_finish"], where)
+            check_plan(ledger, where, board, kit, plan)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
