@@ -117,9 +117,18 @@ impl Commission {
         let mut other = self.clone();
         other.strings.reverse();
         other.action = (self.action.1, self.action.0);
-        if let Scale::Fan { bass, treble, square_at } = &self.scale {
+        if let Scale::Fan {
+            bass,
+            treble,
+            square_at,
+        } = &self.scale
+        {
             let (bass, treble) = (*treble, *bass);
-            other.scale = Scale::Fan { bass, treble, square_at: square_at.clone() };
+            other.scale = Scale::Fan {
+                bass,
+                treble,
+                square_at: square_at.clone(),
+            };
         }
         other
     }
@@ -129,9 +138,15 @@ impl Commission {
         let mut other = self.clone();
         other.scale = match &self.scale {
             Scale::Single(length) => Scale::Single(length * by),
-            Scale::Fan { bass, treble, square_at } => {
-                Scale::Fan { bass: bass * by, treble: treble * by, square_at: square_at.clone() }
-            }
+            Scale::Fan {
+                bass,
+                treble,
+                square_at,
+            } => Scale::Fan {
+                bass: bass * by,
+                treble: treble * by,
+                square_at: square_at.clone(),
+            },
         };
         other.outline = match self.outline {
             Outline::Widths(nut, end) => Outline::Widths(nut * by, end * by),
@@ -140,7 +155,9 @@ impl Commission {
         other.camber = match &self.camber {
             Camber::Single(radius) => Camber::Single(radius.map(|radius| radius * by)),
             Camber::Cone(nut, last) => Camber::Cone(nut * by, last * by),
-            Camber::Stations(at) => Camber::Stations(at.iter().map(|(f, r)| (*f, r * by)).collect()),
+            Camber::Stations(at) => {
+                Camber::Stations(at.iter().map(|(f, r)| (*f, r * by)).collect())
+            }
             Camber::StringCone(nut) => Camber::StringCone(nut * by),
         };
         for length in [
@@ -153,7 +170,10 @@ impl Commission {
         ] {
             *length *= by;
         }
-        other.strings.iter_mut().for_each(|string| string.gauge *= by);
+        other
+            .strings
+            .iter_mut()
+            .for_each(|string| string.gauge *= by);
         other.wire.iter_mut().for_each(|size| size.1 *= by);
         other.fall_away = self.fall_away.map(|(fret, depth)| (fret, depth * by));
         let blank = &mut other.blank;
@@ -171,21 +191,33 @@ impl Commission {
         self.write_board(&mut text);
         self.write_camber(&mut text);
         text.push_str("\n[frets]\n");
-        let floor = if self.floor_follows { "follows camber" } else { "flat" };
+        let floor = if self.floor_follows {
+            "follows camber"
+        } else {
+            "flat"
+        };
         line(&mut text, "slot_floor", format!("\"{floor}\""));
         for (key, size) in &self.wire {
             line(&mut text, key, number(*size));
         }
         let (treble, bass) = (number(self.action.0), number(self.action.1));
         text.push_str("\n[wish]\n");
-        line(&mut text, "action_at_12", format!("{{ treble = {treble}, bass = {bass} }}"));
+        line(
+            &mut text,
+            "action_at_12",
+            format!("{{ treble = {treble}, bass = {bass} }}"),
+        );
         text
     }
 
     fn write_scale(&self, text: &mut String) {
         match &self.scale {
             Scale::Single(length) => line(text, "length", number(*length)),
-            Scale::Fan { bass, treble, square_at } => {
+            Scale::Fan {
+                bass,
+                treble,
+                square_at,
+            } => {
                 line(text, "bass", number(*bass));
                 line(text, "treble", number(*treble));
                 line(text, "square_at", square_at.clone());
@@ -205,7 +237,9 @@ impl Commission {
         text.push_str("set = [\n");
         for string in &self.strings {
             let (note, gauge) = (&string.note, number(string.gauge));
-            text.push_str(&format!("  {{ note = \"{note}\", gauge = {gauge}, make = \"other\" }},\n"));
+            text.push_str(&format!(
+                "  {{ note = \"{note}\", gauge = {gauge}, make = \"other\" }},\n"
+            ));
         }
         text.push_str("]\n");
     }
@@ -229,7 +263,11 @@ impl Commission {
         }
         if let Some((width, ledge)) = self.blank.binding {
             let (width, ledge) = (number(width), number(ledge));
-            line(text, "binding", format!("{{ width = {width}, ledge = {ledge} }}"));
+            line(
+                text,
+                "binding",
+                format!("{{ width = {width}, ledge = {ledge} }}"),
+            );
         }
         if self.blank.inlaid {
             line(text, "inlay", "true".into());
@@ -266,7 +304,11 @@ impl Commission {
         }
         if let Some((fret, depth)) = self.fall_away {
             let depth = number(depth);
-            line(text, "fall_away", format!("{{ from_fret = {fret}, depth = {depth} }}"));
+            line(
+                text,
+                "fall_away",
+                format!("{{ from_fret = {fret}, depth = {depth} }}"),
+            );
         }
     }
 }

@@ -4,9 +4,24 @@ use crate::chance::Chance;
 use crate::commission::{Blank, Camber, Commission, Outline, Scale, StringLine};
 use crate::kit::{BlockLine, KitText};
 
-const NOTES: [&str; 10] = ["E4", "B3", "G3", "D3", "A2", "E2", "B1", "F#1", "C#1", "G#0"];
-const GRADES: [&str; 10] =
-    ["P60", "P80", "P100", "P120", "P150", "P180", "P240", "P320", "P400", "P600"];
+const NOTES: [&str; 10] = [
+    "E4", "B3", "G3", "D3", "A2", "E2", "B1", "F#1", "C#1", "G#0",
+];
+const GRADES: [&str; 10] = [
+    "P60", "P80", "P100", "P120", "P150", "P180", "P240", "P320", "P400", "P600",
+];
+
+/// The board and kit of a seed: ordinary boards for even seeds, wild ones for odd.
+pub fn drawn(seed: u64) -> (Commission, KitText) {
+    let mut chance = Chance::new(seed);
+    let board = if seed.is_multiple_of(2) {
+        ordinary_board(&mut chance)
+    } else {
+        wild_board(&mut chance)
+    };
+    let kit = kit_for(&board, &mut chance);
+    (board, kit)
+}
 
 /// A board as makers build them: four to eight strings, 500 to 900 mm, radii 180 to 500 mm or
 /// flat, a cone, a cylinder, stations or a string cone, square or fanned.
@@ -31,13 +46,19 @@ pub fn ordinary_board(chance: &mut Chance) -> Commission {
         tuning: None,
         nut_spread,
         saddle_spread,
-        spacing: *chance.pick(&["equal gaps", "equal centres"]),
+        spacing: if chance.percent(50) {
+            "equal gaps"
+        } else {
+            "equal centres"
+        },
         strings: strings(chance, count, 0.5),
         outline,
         overhang: chance.between(4.0, 12.0),
         blank: blank(chance, crown),
         camber: ordinary_camber(chance, nut_radius, frets),
-        fall_away: chance.percent(20).then(|| (chance.whole(10, frets - 1), chance.between(0.1, 0.5))),
+        fall_away: chance
+            .percent(20)
+            .then(|| (chance.whole(10, frets - 1), chance.between(0.1, 0.5))),
         wire: wire(chance),
         floor_follows: chance.percent(30),
         action: (chance.between(1.2, 1.8), chance.between(1.5, 2.4)),
@@ -53,7 +74,11 @@ fn ordinary_camber(chance: &mut Chance, nut: f64, frets: usize) -> Camber {
         _ => {
             let middle = chance.whole(2, frets - 2);
             let (near, far) = (chance.between(1.02, 1.5), chance.between(1.02, 1.5));
-            Camber::Stations(vec![(0, nut), (middle, nut * near), (frets, nut * near * far)])
+            Camber::Stations(vec![
+                (0, nut),
+                (middle, nut * near),
+                (frets, nut * near * far),
+            ])
         }
     }
 }
@@ -83,9 +108,12 @@ pub fn wild_board(chance: &mut Chance) -> Commission {
     if let Some(thickness) = &mut board.blank.thickness {
         *thickness += board.blank.crown;
     }
-    board.fall_away = chance
-        .percent(30)
-        .then(|| (chance.whole(0, board.frets), chance.in_proportion(0.01, 3.0)));
+    board.fall_away = chance.percent(30).then(|| {
+        (
+            chance.whole(0, board.frets),
+            chance.in_proportion(0.01, 3.0),
+        )
+    });
     board
 }
 
@@ -100,7 +128,11 @@ fn wild_camber(chance: &mut Chance, least: f64, frets: usize) -> Camber {
         7 => Camber::Single(None),
         _ if frets >= 4 => {
             let (first, middle) = (chance.whole(0, 1), chance.whole(2, frets - 1));
-            let last = if chance.percent(60) { frets } else { middle + 1 };
+            let last = if chance.percent(60) {
+                frets
+            } else {
+                middle + 1
+            };
             let mut at = vec![(first, a), (middle, b), (last, c)];
             at.dedup_by_key(|station| station.0);
             if last > middle + 2 {
@@ -124,8 +156,16 @@ fn scale(chance: &mut Chance, length: f64, single_percent: u64) -> Scale {
         _ => format!("{:?}", chance.between(0.0, 14.0)),
     };
     // Now and then the highest string is the longer one.
-    let (bass, treble) = if chance.percent(85) { (length, shorter) } else { (shorter, length) };
-    Scale::Fan { bass, treble, square_at }
+    let (bass, treble) = if chance.percent(85) {
+        (length, shorter)
+    } else {
+        (shorter, length)
+    };
+    Scale::Fan {
+        bass,
+        treble,
+        square_at,
+    }
 }
 
 fn strings(chance: &mut Chance, count: usize, widest: f64) -> Vec<StringLine> {
@@ -161,7 +201,14 @@ fn blank(chance: &mut Chance, crown: f64) -> Blank {
         least_edge: chance.percent(40).then(|| chance.between(2.0, 5.0)),
         binding: chance.percent(25).then(|| {
             let width = chance.between(1.0, 2.5);
-            (width, if chance.percent(50) { 0.0 } else { chance.between(0.0, 1.0) })
+            (
+                width,
+                if chance.percent(50) {
+                    0.0
+                } else {
+                    chance.between(0.0, 1.0)
+                },
+            )
         }),
         inlaid: chance.percent(15),
         slotted: chance.percent(15),
@@ -194,8 +241,11 @@ pub fn string_cone_board(chance: &mut Chance) -> Commission {
     board
 }
 
-/// A square board without fall-away whose cone flattens toward the body at least as fast as its
-/// width squared grows, so that what is to come off a flat blank nowhere grows along the edge.
+/// A square board without fall-away whose cone flattens toward the body everywhere faster than
+/// its width squared grows, so that what is to come off a flat blank nowhere grows along the edge.
+///
+/// The drop at the edge is nearly w²/8R. With w and R straight, from 1 to b and from 1 to r, it
+/// falls everywhere when it falls at the end: `(r - 1)/r > 2 (b - 1)/b`, so `r > b/(2 - b)`.
 pub fn flattening_board(chance: &mut Chance) -> Commission {
     let mut board = ordinary_board(chance);
     board.scale = board.scale.squared();
@@ -203,8 +253,8 @@ pub fn flattening_board(chance: &mut Chance) -> Commission {
     board.saddle_spread = board.nut_spread * 1.1;
     board.outline = Outline::Widths(nut, nut * rise);
     let radius = chance.between(180.0, 300.0);
-    // The cone runs on past the last fret, so that a little more than the square is given.
-    board.camber = Camber::Cone(radius, radius * (rise * rise * 1.05 + chance.between(0.0, 0.5)));
+    let flattening = 1.05 * rise / (2.0 - rise) + chance.between(0.0, 0.4);
+    board.camber = Camber::Cone(radius, radius * flattening);
     board.blank = Blank {
         crown: 7.0,
         thickness: None,
@@ -227,18 +277,32 @@ pub fn kit_for(board: &Commission, chance: &mut Chance) -> KitText {
             0 => None,
             1 => Some(least),
             2 => Some(most),
-            3 => blocks.last().and_then(|block| block.radius).map(|r| r * chance.between(1.0, 1.003)),
+            3 => blocks
+                .last()
+                .and_then(|block| block.radius)
+                .map(|r| r * chance.between(1.0, 1.003)),
             _ => Some(chance.in_proportion(0.7 * least, 1.3 * most)),
         };
         let length = *chance.pick(&[40.0, 100.0, 150.0, 200.0, 300.0]);
         let radius = radius.map(|radius| radius.clamp(10.0, 1e6));
-        blocks.push(BlockLine { radius, length, width: chance.between(40.0, 90.0) });
+        blocks.push(BlockLine {
+            radius,
+            length,
+            width: chance.between(40.0, 90.0),
+        });
     }
     let count = chance.whole(0, 2);
     let beams = (0..count).map(|_| chance.between(100.0, 700.0)).collect();
-    let gauges = (0..chance.whole(0, 3)).map(|_| chance.between(least, most)).collect();
+    let gauges = (0..chance.whole(0, 3))
+        .map(|_| chance.between(least, most))
+        .collect();
     let abrasives = GRADES.into_iter().filter(|_| chance.percent(60)).collect();
-    KitText { blocks, beams, gauges, abrasives }
+    KitText {
+        blocks,
+        beams,
+        gauges,
+        abrasives,
+    }
 }
 
 /// The tightest and the flattest radius that a board's file names; far from flat for flat ones.
@@ -250,7 +314,9 @@ fn radii(board: &Commission) -> (f64, f64) {
         Camber::Stations(at) => at
             .iter()
             .map(|station| station.1)
-            .fold((f64::INFINITY, 0.0), |(least, most), r| (r.min(least), r.max(most))),
+            .fold((f64::INFINITY, 0.0), |(least, most), r| {
+                (r.min(least), r.max(most))
+            }),
     }
 }
 
@@ -260,8 +326,17 @@ pub fn planted_kit(board: &Commission, count: usize, chance: &mut Chance) -> Kit
     let (least, most) = radii(board);
     let block = |index: usize| {
         let share = (index as f64 + chance.between(0.35, 0.65)) / count as f64;
-        BlockLine { radius: Some(least + share * (most - least)), length: 150.0, width: 70.0 }
+        BlockLine {
+            radius: Some(least + share * (most - least)),
+            length: 150.0,
+            width: 70.0,
+        }
     };
     let blocks = (0..count).map(block).collect();
-    KitText { blocks, beams: vec![700.0], gauges: vec![least], abrasives: GRADES.to_vec() }
+    KitText {
+        blocks,
+        beams: vec![700.0],
+        gauges: vec![least],
+        abrasives: GRADES.to_vec(),
+    }
 }

@@ -62,7 +62,11 @@ impl KitText {
         line(&mut text, "beams", format!("[{}]", beams.join(", ")));
         let gauges: Vec<String> = self.gauges.iter().map(|radius| number(*radius)).collect();
         line(&mut text, "gauges", format!("[{}]", gauges.join(", ")));
-        let grades: Vec<String> = self.abrasives.iter().map(|name| format!("\"{name}\"")).collect();
+        let grades: Vec<String> = self
+            .abrasives
+            .iter()
+            .map(|name| format!("\"{name}\""))
+            .collect();
         line(&mut text, "abrasives", format!("[{}]", grades.join(", ")));
         text
     }

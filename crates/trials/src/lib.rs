@@ -12,6 +12,8 @@ mod mutation;
 
 pub use chance::Chance;
 pub use commission::{Blank, Camber, Commission, Outline, Scale, StringLine};
-pub use draw::{flattening_board, kit_for, ordinary_board, planted_kit, string_cone_board, wild_board};
+pub use draw::{
+    drawn, flattening_board, kit_for, ordinary_board, planted_kit, string_cone_board, wild_board,
+};
 pub use kit::{BlockLine, KitText};
 pub use mutation::{Mutation, mutate};

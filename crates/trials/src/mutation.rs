@@ -19,8 +19,22 @@ pub enum Mutation {
 
 /// What stands where a number was.
 const NUMBERS: [&str; 16] = [
-    "nan", "inf", "-inf", "-0.0", "0", "1e308", "-1e308", "5e-324", "1e-12", "-3", "true", "\"\"",
-    "\"12 thou\"", "\"flat\"", "[]", "9223372036854775807",
+    "nan",
+    "inf",
+    "-inf",
+    "-0.0",
+    "0",
+    "1e308",
+    "-1e308",
+    "5e-324",
+    "1e-12",
+    "-3",
+    "true",
+    "\"\"",
+    "\"12 thou\"",
+    "\"flat\"",
+    "[]",
+    "9223372036854775807",
 ];
 
 /// Spoils a text in one way, a few times over.
@@ -84,7 +98,11 @@ fn numbers(text: &str, chance: &mut Chance) -> String {
 }
 
 fn key_lines(text: &str) -> Vec<usize> {
-    text.lines().enumerate().filter(|(_, line)| line.contains(" = ")).map(|(at, _)| at).collect()
+    text.lines()
+        .enumerate()
+        .filter(|(_, line)| line.contains(" = "))
+        .map(|(at, _)| at)
+        .collect()
 }
 
 fn with_lines(text: &str, change: impl FnOnce(&mut Vec<String>)) -> String {
@@ -130,7 +148,11 @@ fn nesting(text: &str, chance: &mut Chance) -> String {
     }
     let at = *chance.pick(&at);
     let deep = *chance.pick(&[1, 2, 30, 400]);
-    let (open, close) = if chance.percent(70) { ("[", "]") } else { ("{ a = ", " }") };
+    let (open, close) = if chance.percent(70) {
+        ("[", "]")
+    } else {
+        ("{ a = ", " }")
+    };
     with_lines(text, |lines| {
         if let Some((key, value)) = lines[at].split_once(" = ") {
             lines[at] = format!("{key} = {}{value}{}", open.repeat(deep), close.repeat(deep));
@@ -145,7 +167,10 @@ mod tests {
     #[test]
     fn numbers_are_found_where_they_stand() {
         let text = "a = 12.5\nb = \"16 in\" # note E4\nc = [3, 4]\n";
-        let found: Vec<&str> = number_spans(text).iter().map(|(a, b)| &text[*a..*b]).collect();
+        let found: Vec<&str> = number_spans(text)
+            .iter()
+            .map(|(a, b)| &text[*a..*b])
+            .collect();
         assert_eq!(found, ["12.5", "16", "3", "4"]);
     }
 

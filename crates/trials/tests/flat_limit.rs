@@ -38,10 +38,18 @@ fn figures_of(board: &Commission) -> Vec<Figure> {
     let kit = read_the_kit(&kit());
     let sheet = play::sheet(&instrument, Some(&kit));
     let text = format!("{sheet:?} {:?}", plan(&instrument, &kit));
-    assert!(!text.contains("NaN"), "not a number in\n{}", board.to_toml());
+    assert!(
+        !text.contains("NaN"),
+        "not a number in\n{}",
+        board.to_toml()
+    );
     let mut figures = sideless(&sheet);
     for (lane, hump) in sheet.camber.lane_hump_mm.iter().enumerate() {
-        figures.push(Figure { name: format!("hump {lane}"), value: *hump, power: 1 });
+        figures.push(Figure {
+            name: format!("hump {lane}"),
+            value: *hump,
+            power: 1,
+        });
     }
     figures
 }
@@ -57,17 +65,23 @@ fn tends_to_flat(wanted: impl Fn(&str) -> bool) {
         for radius in RADII_MM {
             let curved = figures_of(&board(seed, Some(radius)));
             assert_eq!(flat.len(), curved.len());
-            let gaps: Vec<f64> =
-                flat.iter().zip(&curved).map(|(a, b)| (a.value - b.value).abs()).collect();
+            let gaps: Vec<f64> = flat
+                .iter()
+                .zip(&curved)
+                .map(|(a, b)| (a.value - b.value).abs())
+                .collect();
             for (index, figure) in flat.iter().enumerate().filter(|(_, f)| wanted(&f.name)) {
-                let Some(before) = before.as_ref().map(|before| before[index]) else { continue };
+                let Some(before) = before.as_ref().map(|before| before[index]) else {
+                    continue;
+                };
                 let over = gaps[index] - A_TENTH * before - rounding(figure.power);
                 if over <= 0.0 {
                     continue;
                 }
                 faults += 1;
                 if worst.as_ref().is_none_or(|(most, _)| over > *most) {
-                    let (name, gap, text) = (&figure.name, gaps[index], board(seed, None).to_toml());
+                    let (name, gap, text) =
+                        (&figure.name, gaps[index], board(seed, None).to_toml());
                     let what = format!(
                         "{name}: {gap} from flat at {radius} mm, {before} at a tenth of it\n{text}"
                     );

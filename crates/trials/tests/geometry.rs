@@ -14,7 +14,9 @@ fn square_board(seed: u64) -> (Commission, f64) {
         let nut = board.nut_spread + 2.0 * margin;
         board.outline = Outline::Widths(nut, nut + board.saddle_spread - board.nut_spread);
     }
-    let Scale::Single(length) = board.scale else { unreachable!("it was squared") };
+    let Scale::Single(length) = board.scale else {
+        unreachable!("it was squared")
+    };
     (board, length)
 }
 
@@ -34,12 +36,16 @@ fn radius_mm(board: &Commission, length: f64, x: f64) -> f64 {
         Camber::Single(radius) => radius.unwrap_or(f64::INFINITY),
         Camber::Cone(nut, far) => straight((0.0, *nut), (last, *far), x),
         // The radii at nut and saddle stand as the spreads do.
-        Camber::StringCone(nut) => {
-            straight((0.0, *nut), (length, nut * board.saddle_spread / board.nut_spread), x)
-        }
+        Camber::StringCone(nut) => straight(
+            (0.0, *nut),
+            (length, nut * board.saddle_spread / board.nut_spread),
+            x,
+        ),
         Camber::Stations(at) => {
             let place = |index: usize| (fret_mm(length, at[index].0), at[index].1);
-            let piece = (1..at.len() - 1).find(|index| x < place(*index).0).unwrap_or(at.len() - 1);
+            let piece = (1..at.len() - 1)
+                .find(|index| x < place(*index).0)
+                .unwrap_or(at.len() - 1);
             straight(place(piece - 1), place(piece), x)
         }
     }
@@ -49,7 +55,9 @@ fn radius_mm(board: &Commission, length: f64, x: f64) -> f64 {
 fn frets_widths_radii_and_drops_are_those_of_the_text() {
     for seed in 0..500 {
         let (board, length) = square_board(seed);
-        let Outline::Widths(nut, end) = board.outline else { unreachable!("edges are straight") };
+        let Outline::Widths(nut, end) = board.outline else {
+            unreachable!("edges are straight")
+        };
         let end_x = fret_mm(length, board.frets) + board.overhang;
         let sheet = play::sheet(&read(&board), None);
         for fret in &sheet.frets {
@@ -66,11 +74,23 @@ fn frets_widths_radii_and_drops_are_those_of_the_text() {
             let near = LENGTH_ROUNDING_MM;
             same("x", fret.x_mm, x, near, &board);
             same("width", fret.width_mm, width, near, &board);
-            same("curvature", 1.0 / fret.radius.mm(), 1.0 / radius, 1e-14, &board);
+            same(
+                "curvature",
+                1.0 / fret.radius.mm(),
+                1.0 / radius,
+                1e-14,
+                &board,
+            );
             same("drop", fret.edge_drop_mm, drop, near, &board);
             let edge = board.blank.crown - drop - fall - ledge;
             same("edge", fret.edge_thickness_mm, edge, near, &board);
-            same("margin", fret.margin_mm(), 0.5 * (width - spread), near, &board);
+            same(
+                "margin",
+                fret.margin_mm(),
+                0.5 * (width - spread),
+                near,
+                &board,
+            );
             let arc = if radius.is_finite() {
                 2.0 * radius * (0.5 * width / radius).asin()
             } else {
@@ -92,15 +112,29 @@ fn slots_are_as_deep_as_tang_clearance_and_floor_ask() {
         let (board, length) = square_board(seed);
         let sheet = play::sheet(&read(&board), None);
         let size = |key: &str| {
-            board.wire.iter().find(|(name, _)| *name == key).map_or(0.0, |(_, size)| *size)
+            board
+                .wire
+                .iter()
+                .find(|(name, _)| *name == key)
+                .map_or(0.0, |(_, size)| *size)
         };
         for fret in &sheet.frets {
             let binding = board.blank.binding.map_or(0.0, |binding| binding.0);
             let reach = 0.5 * fret.width_mm - binding;
             let drop = drop_mm(radius_mm(&board, length, fret.x_mm), reach);
             let tang = size("tang_depth") + size("clearance");
-            let depth = if board.floor_follows { tang } else { tang + drop };
-            same("slot", fret.slot_depth_mm, depth, LENGTH_ROUNDING_MM, &board);
+            let depth = if board.floor_follows {
+                tang
+            } else {
+                tang + drop
+            };
+            same(
+                "slot",
+                fret.slot_depth_mm,
+                depth,
+                LENGTH_ROUNDING_MM,
+                &board,
+            );
             let wire = fret.arc.length_mm + 2.0 * size("wire_overhang");
             same("wire", fret.wire_mm, wire, LENGTH_ROUNDING_MM, &board);
         }

@@ -9,21 +9,13 @@ use common::{
 };
 use instrument::Instrument;
 use trials::{
-    BlockLine, Camber, Chance, Commission, KitText, kit_for, ordinary_board, planted_kit,
-    flattening_board, wild_board,
+    BlockLine, Camber, Chance, Commission, KitText, drawn, flattening_board, kit_for, planted_kit,
 };
 
 /// How near dense sampling must come to the greatest height, mm.
 const REACHED_MM: f64 = 1e-6;
 /// How near the midpoint rule must come to the volume, relative.
 const VOLUME_NEAR: f64 = 1e-4;
-
-fn drawn(seed: u64) -> (Commission, KitText) {
-    let mut chance = Chance::new(seed);
-    let board = if seed % 2 == 0 { ordinary_board(&mut chance) } else { wild_board(&mut chance) };
-    let kit = kit_for(&board, &mut chance);
-    (board, kit)
-}
 
 /// Height over the camber after the blocks, worked out from zones and radii.
 fn left_at(instrument: &Instrument, plan: &BenchPlan, x: f64, y: f64) -> f64 {
@@ -59,7 +51,9 @@ fn the_greatest_height_is_nowhere_passed_and_somewhere_reached() {
     let mut looked_at = 0;
     for seed in 0..1200 {
         let (board, kit) = drawn(seed);
-        let Some(instrument) = try_read(&board) else { continue };
+        let Some(instrument) = try_read(&board) else {
+            continue;
+        };
         let plan = plan(&instrument, &read_the_kit(&kit));
         let mut sampled = points(&instrument, 40, 8, &zone_ends(&plan));
         sampled.extend(along_the_rim(&instrument, &plan));
@@ -89,7 +83,9 @@ fn the_volume_is_met_by_the_midpoint_rule() {
     let mut looked_at = 0;
     for seed in 0..150 {
         let (board, kit) = drawn(seed);
-        let Some(instrument) = try_read(&board) else { continue };
+        let Some(instrument) = try_read(&board) else {
+            continue;
+        };
         let plan = plan(&instrument, &read_the_kit(&kit));
         let ends = zone_ends(&plan);
         let height = |x, y| left_at(&instrument, &plan, x, y);
@@ -110,7 +106,9 @@ fn the_volume_is_met_by_the_midpoint_rule() {
 fn the_wood_above_the_camber_is_met_by_the_midpoint_rule() {
     for seed in 0..150 {
         let (board, _) = drawn(seed);
-        let Some(instrument) = try_read(&board) else { continue };
+        let Some(instrument) = try_read(&board) else {
+            continue;
+        };
         let height = |x, y| -common::finished_mm(&instrument, (x, y));
         let volume = midpoint_volume(&instrument, &[], 300, 200, height);
         let said = play::sheet(&instrument, None).camber.removed_mm3;
@@ -127,10 +125,18 @@ fn never_more(draw: impl Fn(u64, &mut Chance) -> Option<(Commission, KitText, Bl
     let mut worst: Option<(f64, String)> = None;
     let (mut looked_at, mut faults) = (0, 0);
     for seed in 0..1500 {
-        let Some((board, kit, block)) = draw(seed, &mut Chance::new(seed + 1_000_000)) else { continue };
-        let Some(instrument) = try_read(&board) else { continue };
-        let before = plan(&instrument, &read_the_kit(&kit)).blocks_leave.volume_mm3;
-        let after = plan(&instrument, &read_the_kit(&kit.with_block(block))).blocks_leave.volume_mm3;
+        let Some((board, kit, block)) = draw(seed, &mut Chance::new(seed + 1_000_000)) else {
+            continue;
+        };
+        let Some(instrument) = try_read(&board) else {
+            continue;
+        };
+        let before = plan(&instrument, &read_the_kit(&kit))
+            .blocks_leave
+            .volume_mm3;
+        let after = plan(&instrument, &read_the_kit(&kit.with_block(block)))
+            .blocks_leave
+            .volume_mm3;
         looked_at += usize::from(after < before);
         let more = after - before;
         if more <= 1e-9 * before.max(1.0) {
@@ -139,11 +145,21 @@ fn never_more(draw: impl Fn(u64, &mut Chance) -> Option<(Commission, KitText, Bl
         faults += 1;
         if worst.as_ref().is_none_or(|(most, _)| more > *most) {
             let texts = format!("{}\n{}", board.to_toml(), kit.to_toml());
-            worst = Some((more, format!("seed {seed}: {before} mm³ and with {block:?} {after}\n{texts}")));
+            worst = Some((
+                more,
+                format!("seed {seed}: {before} mm³ and with {block:?} {after}\n{texts}"),
+            ));
         }
     }
-    assert!(worst.is_none(), "{faults} boards, the worst: {}", worst.map_or(String::new(), |w| w.1));
-    assert!(looked_at > 100, "one block more took more off on {looked_at} boards");
+    assert!(
+        worst.is_none(),
+        "{faults} boards, the worst: {}",
+        worst.map_or(String::new(), |w| w.1)
+    );
+    assert!(
+        looked_at > 100,
+        "one block more took more off on {looked_at} boards"
+    );
 }
 
 #[test]
@@ -160,7 +176,9 @@ fn one_block_more_that_hardly_differs_never_leaves_more() {
     never_more(|seed, chance| {
         let (board, kit) = drawn(seed);
         let mut block = *kit.blocks.iter().find(|block| block.radius.is_some())?;
-        block.radius = block.radius.map(|radius| radius * chance.between(0.997, 1.003));
+        block.radius = block
+            .radius
+            .map(|radius| radius * chance.between(0.997, 1.003));
         Some((board, kit, block))
     });
 }
@@ -174,12 +192,25 @@ fn one_block_more_of_a_radius_that_is_owned_never_leaves_more() {
         board.fall_away = None;
         let (high, low) = (chance.between(360.0, 420.0), chance.between(200.0, 260.0));
         let third = board.frets / 3;
-        let at = vec![(0, high), (third, low), (2 * third, high), (board.frets, low)];
+        let at = vec![
+            (0, high),
+            (third, low),
+            (2 * third, high),
+            (board.frets, low),
+        ];
         board.camber = Camber::Stations(at);
         let radius = Some(chance.between(270.0, 350.0));
-        let block = |length| BlockLine { radius, length, width: 70.0 };
+        let block = |length| BlockLine {
+            radius,
+            length,
+            width: 70.0,
+        };
         // A block of another radius would hide what is left: the kit has this one only, or none.
-        kit.blocks = if seed % 2 == 0 { vec![block(chance.between(40.0, 150.0))] } else { vec![] };
+        kit.blocks = if seed.is_multiple_of(2) {
+            vec![block(chance.between(40.0, 150.0))]
+        } else {
+            vec![]
+        };
         Some((board, kit, block(chance.between(40.0, 400.0))))
     });
 }
@@ -195,7 +226,11 @@ fn a_helpful_block_does_what_is_said_of_it() {
         let instrument = read(&board);
         let owned = plan(&instrument, &read_the_kit(&kit));
         for helpful in &owned.helpful {
-            let block = BlockLine { radius: Some(helpful.radius.mm()), length: 200.0, width: 70.0 };
+            let block = BlockLine {
+                radius: Some(helpful.radius.mm()),
+                length: 200.0,
+                width: 70.0,
+            };
             let with = plan(&instrument, &read_the_kit(&kit.with_block(block))).blocks_leave;
             assert!(
                 (with.max_mm - helpful.left_max_mm).abs() < 1e-9

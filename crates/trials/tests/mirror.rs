@@ -6,7 +6,7 @@ mod figures;
 
 use common::{LENGTH_ROUNDING_MM, plan, read_the_kit, same, try_read};
 use figures::sideless;
-use trials::{Chance, Commission, kit_for, ordinary_board, wild_board};
+use trials::{Chance, Commission, drawn, kit_for};
 
 /// Rounding of volumes of some 10,000 mm³ worked out in two orders, relative.
 const VOLUME_ROUNDING: f64 = 1e-12;
@@ -15,11 +15,8 @@ const VOLUME_ROUNDING: f64 = 1e-12;
 const CURVATURE_ROUNDING_PER_MM: f64 = 1e-10;
 
 fn boards(count: u64) -> Vec<Commission> {
-    let board = |seed| {
-        let mut chance = Chance::new(seed);
-        if seed % 2 == 0 { ordinary_board(&mut chance) } else { wild_board(&mut chance) }
-    };
-    (0..count).map(board).filter(|board| try_read(board).is_some()).collect()
+    let boards = (0..count).map(|seed| drawn(seed).0);
+    boards.filter(|board| try_read(board).is_some()).collect()
 }
 
 #[test]
@@ -55,11 +52,27 @@ fn figures_without_a_side_stay_and_the_others_change_sides() {
             same(&a.name, a.value, b.value, rounding, &board);
         }
         for (a, b) in here.frets.iter().zip(&there.frets) {
-            same("margin", a.margin_treble_mm, b.margin_bass_mm, LENGTH_ROUNDING_MM, &board);
-            same("margin", a.margin_bass_mm, b.margin_treble_mm, LENGTH_ROUNDING_MM, &board);
+            same(
+                "margin",
+                a.margin_treble_mm,
+                b.margin_bass_mm,
+                LENGTH_ROUNDING_MM,
+                &board,
+            );
+            same(
+                "margin",
+                a.margin_bass_mm,
+                b.margin_treble_mm,
+                LENGTH_ROUNDING_MM,
+                &board,
+            );
             same("skew", a.skew_deg, -b.skew_deg, 1e-10, &board);
         }
-        let humps = here.camber.lane_hump_mm.iter().zip(there.camber.lane_hump_mm.iter().rev());
+        let humps = here
+            .camber
+            .lane_hump_mm
+            .iter()
+            .zip(there.camber.lane_hump_mm.iter().rev());
         for (a, b) in humps {
             same("hump", *a, *b, LENGTH_ROUNDING_MM, &board);
         }
@@ -80,20 +93,68 @@ fn the_plan_is_the_same_for_both_hands() {
         };
         assert_eq!(keys(&a), keys(&b), "{}", board.to_toml());
         let (left, other) = (&a.blocks_leave, &b.blocks_leave);
-        same("left", left.max_mm, other.max_mm, LENGTH_ROUNDING_MM, &board);
-        same("left", left.volume_mm3, other.volume_mm3, volume(left.volume_mm3), &board);
+        same(
+            "left",
+            left.max_mm,
+            other.max_mm,
+            LENGTH_ROUNDING_MM,
+            &board,
+        );
+        same(
+            "left",
+            left.volume_mm3,
+            other.volume_mm3,
+            volume(left.volume_mm3),
+            &board,
+        );
         for (stage, other) in a.stages.iter().zip(&b.stages) {
             let (most, volume) = (stage.left_max_mm, volume(stage.before.volume_mm3(&here)));
-            same("removed", stage.removed_mm3, other.removed_mm3, volume, &board);
+            same(
+                "removed",
+                stage.removed_mm3,
+                other.removed_mm3,
+                volume,
+                &board,
+            );
             same("left", stage.left_mm3, other.left_mm3, volume, &board);
-            same("most left", most, other.left_max_mm, LENGTH_ROUNDING_MM, &board);
-            same("edge", stage.edge_after_mm.0, other.edge_after_mm.0, LENGTH_ROUNDING_MM, &board);
-            same("from", stage.from_x_mm(), other.from_x_mm(), LENGTH_ROUNDING_MM, &board);
-            same("to", stage.to_x_mm(), other.to_x_mm(), LENGTH_ROUNDING_MM, &board);
+            same(
+                "most left",
+                most,
+                other.left_max_mm,
+                LENGTH_ROUNDING_MM,
+                &board,
+            );
+            same(
+                "edge",
+                stage.edge_after_mm.0,
+                other.edge_after_mm.0,
+                LENGTH_ROUNDING_MM,
+                &board,
+            );
+            same(
+                "from",
+                stage.from_x_mm(),
+                other.from_x_mm(),
+                LENGTH_ROUNDING_MM,
+                &board,
+            );
+            same(
+                "to",
+                stage.to_x_mm(),
+                other.to_x_mm(),
+                LENGTH_ROUNDING_MM,
+                &board,
+            );
         }
         // The beam is described from the treble edge; on a board of two unlike edges its angle
         // to that edge is another, its sweeps are not.
-        same("sweep", a.beam.far_to_near_sweep, b.beam.far_to_near_sweep, 1e-12, &board);
+        same(
+            "sweep",
+            a.beam.far_to_near_sweep,
+            b.beam.far_to_near_sweep,
+            1e-12,
+            &board,
+        );
     }
 }
 
@@ -103,14 +164,39 @@ fn the_beam_goes_the_same_way_for_both_hands() {
         let kit = read_the_kit(&kit_for(&board, &mut Chance::new(1)));
         let (here, there) = (common::read(&board), common::read(&board.mirrored()));
         let (a, b) = (plan(&here, &kit).beam, plan(&there, &kit).beam);
-        assert_eq!(a.spans.len(), b.spans.len(), "{:?}\n{:?}\n{}", a.spans, b.spans, board.to_toml());
+        assert_eq!(
+            a.spans.len(),
+            b.spans.len(),
+            "{:?}\n{:?}\n{}",
+            a.spans,
+            b.spans,
+            board.to_toml()
+        );
         for (span, other) in a.spans.iter().zip(&b.spans) {
-            same("from", span.from_mm, other.from_mm, LENGTH_ROUNDING_MM, &board);
+            same(
+                "from",
+                span.from_mm,
+                other.from_mm,
+                LENGTH_ROUNDING_MM,
+                &board,
+            );
             same("to", span.to_mm, other.to_mm, LENGTH_ROUNDING_MM, &board);
-            same("near sweep", span.near_sweep_mm, other.near_sweep_mm, LENGTH_ROUNDING_MM, &board);
+            same(
+                "near sweep",
+                span.near_sweep_mm,
+                other.near_sweep_mm,
+                LENGTH_ROUNDING_MM,
+                &board,
+            );
             // A sweep on a wild board is many times its width.
             let rounding = LENGTH_ROUNDING_MM * (span.far_sweep_mm.abs() / 100.0).max(1.0);
-            same("far sweep", span.far_sweep_mm, other.far_sweep_mm, rounding, &board);
+            same(
+                "far sweep",
+                span.far_sweep_mm,
+                other.far_sweep_mm,
+                rounding,
+                &board,
+            );
         }
     }
 }

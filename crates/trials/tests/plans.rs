@@ -10,7 +10,8 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::LazyLock;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-use survey::{Fault, Property, drawn, look};
+use survey::{Fault, Property, look};
+use trials::drawn;
 
 const BOARDS: u64 = 10_000;
 
@@ -26,7 +27,9 @@ static SURVEY: LazyLock<Survey> = LazyLock::new(|| {
     let next = AtomicU64::new(0);
     let cores = std::thread::available_parallelism().map_or(2, |count| count.get());
     std::thread::scope(|scope| {
-        let workers: Vec<_> = (0..cores).map(|_| scope.spawn(|| survey_some(&next))).collect();
+        let workers: Vec<_> = (0..cores)
+            .map(|_| scope.spawn(|| survey_some(&next)))
+            .collect();
         let mut whole = Survey::default();
         for worker in workers {
             let part = worker.join().expect("panics are caught inside");
@@ -53,7 +56,9 @@ fn survey_some(next: &AtomicU64) -> Survey {
             Ok(None) => survey.refused += 1,
             Ok(Some(faults)) => {
                 survey.planned += 1;
-                survey.faults.extend(faults.into_iter().map(|fault| (seed, fault)));
+                survey
+                    .faults
+                    .extend(faults.into_iter().map(|fault| (seed, fault)));
             }
         }
     }
@@ -62,10 +67,20 @@ fn survey_some(next: &AtomicU64) -> Survey {
 /// Fails with the worst case, its texts, and how many boards have one.
 #[track_caller]
 fn holds(property: Property) {
-    let all = || SURVEY.faults.iter().filter(|(_, fault)| fault.property == property);
-    let Some((seed, worst)) = all().max_by(|a, b| a.1.by.total_cmp(&b.1.by)) else { return };
+    let all = || {
+        SURVEY
+            .faults
+            .iter()
+            .filter(|(_, fault)| fault.property == property)
+    };
+    let Some((seed, worst)) = all().max_by(|a, b| a.1.by.total_cmp(&b.1.by)) else {
+        return;
+    };
     let (board, kit) = drawn(*seed);
-    let some: Vec<(u64, f64)> = all().take(10).map(|(seed, fault)| (*seed, fault.by)).collect();
+    let some: Vec<(u64, f64)> = all()
+        .take(10)
+        .map(|(seed, fault)| (*seed, fault.by))
+        .collect();
     panic!(
         "{property:?} fails on {} of {} boards, such as {some:?}\nseed {seed}: {}\n{}\n{}",
         all().count(),
@@ -80,7 +95,10 @@ fn holds(property: Property) {
 fn most_boards_are_read_and_none_panics() {
     let (planned, refused) = (SURVEY.planned, SURVEY.refused);
     assert!(SURVEY.panics.is_empty(), "seeds {:?}", SURVEY.panics);
-    assert!(planned > BOARDS * 7 / 10, "{planned} planned, {refused} refused");
+    assert!(
+        planned > BOARDS * 7 / 10,
+        "{planned} planned, {refused} refused"
+    );
 }
 
 macro_rules! properties {

@@ -9,8 +9,13 @@ use common::{no_files, plan};
 use instrument::{Faults, read_commission};
 use trials::{Chance, Mutation, kit_for, mutate, ordinary_board, wild_board};
 
-const WAYS: [Mutation; 5] =
-    [Mutation::Bytes, Mutation::Numbers, Mutation::Keys, Mutation::Lines, Mutation::Nesting];
+const WAYS: [Mutation; 5] = [
+    Mutation::Bytes,
+    Mutation::Numbers,
+    Mutation::Keys,
+    Mutation::Lines,
+    Mutation::Nesting,
+];
 const EACH: u64 = 1500;
 
 /// A text in the maker's own words, to be spoiled besides the drawn ones.
@@ -62,7 +67,10 @@ hand = { force = "30 N", speed = 0.5 }
 #[track_caller]
 fn told(faults: &Faults, text: &str) {
     assert!(!faults.0.is_empty(), "refused without a fault:\n{text}");
-    let empty = faults.0.iter().find(|fault| fault.message.trim().is_empty());
+    let empty = faults
+        .0
+        .iter()
+        .find(|fault| fault.message.trim().is_empty());
     assert!(empty.is_none(), "a fault says nothing: {empty:?}\n{text}");
 }
 
@@ -99,7 +107,10 @@ fn spoiled_commissions_are_read_or_refused_with_a_reason() {
             }
         }
     }
-    assert!(read > 50 && refused > 300, "{read} were read, {refused} refused");
+    assert!(
+        read > 50 && refused > 300,
+        "{read} were read, {refused} refused"
+    );
 }
 
 #[test]
@@ -128,13 +139,26 @@ fn spoiled_kits_are_read_or_refused_with_a_reason() {
             }
         }
     }
-    assert!(read > 50 && refused > 300, "{read} were read, {refused} refused");
+    assert!(
+        read > 50 && refused > 300,
+        "{read} were read, {refused} refused"
+    );
 }
 
 #[test]
 fn words_from_nowhere_are_refused() {
-    for text in ["", "\u{0}", "[[[[", "camberwright = 2", "camberwright = 1\ntitle = \"\"", "\u{feff}"] {
-        told(&read_commission(text, &no_files).expect_err("is not whole"), text);
+    for text in [
+        "",
+        "\u{0}",
+        "[[[[",
+        "camberwright = 2",
+        "camberwright = 1\ntitle = \"\"",
+        "\u{feff}",
+    ] {
+        told(
+            &read_commission(text, &no_files).expect_err("is not whole"),
+            text,
+        );
         told(&read_kit(text).expect_err("is not whole"), text);
     }
 }

@@ -47,7 +47,12 @@ fn humps_lanes_and_angles_follow() {
         for by in SCALES {
             let larger = read(&board.scaled(by));
             let other = play::sheet(&larger, None);
-            for (a, b) in sheet.camber.lane_hump_mm.iter().zip(&other.camber.lane_hump_mm) {
+            for (a, b) in sheet
+                .camber
+                .lane_hump_mm
+                .iter()
+                .zip(&other.camber.lane_hump_mm)
+            {
                 same("hump", *b, a * by, 1e-11, &board);
             }
             for (a, b) in instrument.lanes.iter().zip(&larger.lanes) {
@@ -89,7 +94,13 @@ fn zones_and_what_blocks_leave_follow() {
             let volume = a.volume_mm3 * by.powi(3);
             same("left", b.volume_mm3, volume, 1e-10 * volume, &board);
             let (a, b) = (&here.beam, &there.beam);
-            same("sweeps", b.far_to_near_sweep, a.far_to_near_sweep, 1e-12, &board);
+            same(
+                "sweeps",
+                b.far_to_near_sweep,
+                a.far_to_near_sweep,
+                1e-12,
+                &board,
+            );
             same("angle", b.edge_angle_deg, a.edge_angle_deg, 1e-10, &board);
             let (a_low, b_low) = (a.along_edges.low_at_edge_mm, b.along_edges.low_at_edge_mm);
             same("low", b_low, a_low * by, 1e-11, &board);

@@ -63,6 +63,9 @@ fn the_hump_of_a_cylinder_is_not_hidden() {
         let instrument = read_commission(&with(camber), &no_files).expect("is whole");
         let humps = play::sheet(&instrument, None).camber.lane_hump_mm;
         // Half of the last printed digit.
-        assert!((humps[0].abs() - expected_mm).abs() <= 5e-5, "{camber}: {humps:?}");
+        assert!(
+            (humps[0].abs() - expected_mm).abs() <= 5e-5,
+            "{camber}: {humps:?}"
+        );
     }
 }

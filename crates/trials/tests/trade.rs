@@ -4,6 +4,7 @@
 mod common;
 
 use bench::kit::Beam;
+use bench::left::height_left;
 use bench::touch::{MOMENTS, TouchMap};
 use bench::{BenchPlan, Stage, Work};
 use common::{plan, read, read_the_kit};
@@ -12,6 +13,7 @@ use trials::{Chance, Commission, KitText, flattening_board, planted_kit};
 
 const COLUMNS: usize = 201;
 const ROWS: usize = 21;
+const FINE_COLUMNS: usize = 1601;
 
 /// A board that flattens toward the body and a whole kit with one to four blocks for it.
 fn shop(seed: u64) -> (Commission, KitText) {
@@ -31,7 +33,10 @@ fn for_shops(count: u64, look: impl Fn(&Instrument, &BenchPlan, &KitText)) {
 }
 
 fn shaping_beam(plan: &BenchPlan) -> &Stage {
-    let mut beams = plan.stages.iter().filter(|stage| matches!(stage.work, Work::Beam(_)));
+    let mut beams = plan
+        .stages
+        .iter()
+        .filter(|stage| matches!(stage.work, Work::Beam(_)));
     beams.next().expect("these boards need a beam")
 }
 
@@ -41,8 +46,12 @@ fn the_flattest_block_goes_first_and_tighter_ones_only_nutward() {
     for_shops(200, |_, plan, kit| {
         let mut radii: Vec<f64> = kit.blocks.iter().filter_map(|block| block.radius).collect();
         radii.sort_by(|a, b| b.total_cmp(a));
-        let used: Vec<f64> =
-            plan.stages.iter().filter_map(Stage::radius).map(|radius| radius.mm()).collect();
+        let used: Vec<f64> = plan
+            .stages
+            .iter()
+            .filter_map(Stage::radius)
+            .map(|radius| radius.mm())
+            .collect();
         assert_eq!(used, radii);
         let blocks = plan.stages.iter().take(radii.len());
         let ends: Vec<f64> = blocks.clone().map(Stage::to_x_mm).collect();
@@ -85,15 +94,28 @@ fn a_concave_block_on_a_flat_blank_touches_the_edges_first_and_the_crown_last() 
             for row in 0..ROWS {
                 let at_edge = row == 0 || row == ROWS - 1;
                 touched += usize::from(map.chalk_gone(sample(row), 0));
-                assert!(!map.chalk_gone(sample(row), 0) || at_edge, "first at row {row}");
+                assert!(
+                    !map.chalk_gone(sample(row), 0) || at_edge,
+                    "first at row {row}"
+                );
                 // From the edges inward: where chalk is gone it is gone further out, too.
-                let outward = if row <= crown { row.saturating_sub(1) } else { (row + 1).min(ROWS - 1) };
+                let outward = if row <= crown {
+                    row.saturating_sub(1)
+                } else {
+                    (row + 1).min(ROWS - 1)
+                };
                 for moment in 0..MOMENTS.len() {
                     let gone = |row: usize| map.chalk_gone(sample(row), moment);
-                    assert!(!gone(row) || gone(outward), "row {row} before row {outward}");
+                    assert!(
+                        !gone(row) || gone(outward),
+                        "row {row} before row {outward}"
+                    );
                 }
             }
-            assert!(!map.chalk_gone(sample(crown), last), "the crown is touched last");
+            assert!(
+                !map.chalk_gone(sample(crown), last),
+                "the crown is touched last"
+            );
             assert!(map.chalk_gone(sample(0), last) && map.chalk_gone(sample(ROWS - 1), last));
         }
         assert!(touched > 0, "a tool that has come down touches somewhere");
@@ -111,50 +133,73 @@ fn after_the_blocks_most_is_left_just_past_a_zones_end_at_the_edges() {
         // no block is tight enough for the nut, the nut counts as such an end.
         let mut ends = common::zone_ends(plan);
         ends.push(0.0);
-        assert!(ends.iter().any(|end| (x - end).abs() < 1e-3), "{x} and {ends:?}");
+        assert!(
+            ends.iter().any(|end| (x - end).abs() < 1e-3),
+            "{x} and {ends:?}"
+        );
         for zone in &plan.zones {
             let end = zone.spans[0].to_mm;
-            let left = |x: f64| bench::left::height_left(instrument, &plan.zones, x, half_width_in(instrument, x));
-            assert!(left(end + 0.01) > left(end + 20.0_f64.min(0.5 * (instrument.end_x_mm() - end))));
+            let left =
+                |x: f64| height_left(instrument, &plan.zones, x, instrument.outline.half_width(x));
+            assert!(
+                left(end + 0.01) > left(end + 20.0_f64.min(0.5 * (instrument.end_x_mm() - end)))
+            );
             assert!(left(end - 0.01) < 0.1 * left(end + 0.01));
         }
     });
-}
-
-fn half_width_in(instrument: &Instrument, x: f64) -> f64 {
-    instrument.outline.half_width(x)
 }
 
 // Common practice, no source.
 #[test]
 fn the_beam_touches_the_crests_first_and_the_troughs_last() {
     for_shops(60, |instrument, plan, _| {
-        let map = TouchMap::of(instrument, shaping_beam(plan), COLUMNS, ROWS);
+        // Fine enough that a trough has a sample within a hundredth of its tooth.
+        let map = TouchMap::of(instrument, shaping_beam(plan), FINE_COLUMNS, ROWS);
         // Teeth from nut to end: between neighbouring ends of zones, and past the last to the end.
         let mut ends: Vec<f64> = plan.zones.iter().map(|zone| zone.spans[0].to_mm).collect();
         ends.sort_by(f64::total_cmp);
         let crest = ends[ends.len() - 1];
         let x = |column: usize| map.points[column * ROWS].0;
         let gone = |column: usize, moment: usize| map.chalk_gone(column * ROWS, moment);
-        let (most, _) = map.depth_mm.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1)).expect("samples");
-        assert!(most % ROWS == 0 || most % ROWS == ROWS - 1, "first at the edges");
+        let (most, _) = map
+            .depth_mm
+            .iter()
+            .enumerate()
+            .max_by(|a, b| a.1.total_cmp(b.1))
+            .expect("samples");
+        assert!(
+            most % ROWS == 0 || most % ROWS == ROWS - 1,
+            "first at the edges"
+        );
         let first = x(most / ROWS);
-        let step = instrument.end_x_mm() / (COLUMNS - 1) as f64;
+        let step = instrument.end_x_mm() / (FINE_COLUMNS - 1) as f64;
         let past_an_end = ends.iter().any(|end| first >= *end && first <= end + step);
-        assert!(past_an_end || first == 0.0, "{first} is not just past one of {ends:?}");
+        assert!(
+            past_an_end || first == 0.0,
+            "{first} is not just past one of {ends:?}"
+        );
         assert!(crest < instrument.end_x_mm());
         let mut from = 0.0;
         for end in ends {
-            let columns: Vec<usize> = (0..COLUMNS).filter(|c| x(*c) > from && x(*c) < end).collect();
+            let columns: Vec<usize> = (0..FINE_COLUMNS)
+                .filter(|c| x(*c) > from && x(*c) < end)
+                .collect();
             from = end;
-            let (Some(&near), Some(&far)) = (columns.first(), columns.last()) else { continue };
+            let (Some(&near), Some(&far)) = (columns.first(), columns.last()) else {
+                continue;
+            };
             assert!(near == far || map.depth_mm[near * ROWS] > map.depth_mm[far * ROWS]);
             for moment in 0..MOMENTS.len() {
                 // Within a tooth chalk goes from its crest toward the next zone's end.
-                let holds = columns.windows(2).all(|pair| gone(pair[0], moment) || !gone(pair[1], moment));
+                let holds = columns
+                    .windows(2)
+                    .all(|pair| gone(pair[0], moment) || !gone(pair[1], moment));
                 assert!(holds, "moment {moment}");
             }
-            assert!(!gone(far, MOMENTS.len() - 1), "the trough before {end} is touched last");
+            assert!(
+                !gone(far, MOMENTS.len() - 1),
+                "the trough before {end} is touched last"
+            );
         }
     });
 }
@@ -167,8 +212,14 @@ fn a_short_beam_gets_a_caution_and_a_long_one_none() {
         let instrument = read(&board);
         let cautioned = |length_mm: f64| {
             let mut kit = read_the_kit(&kit);
-            kit.beams = vec![Beam { length_mm, width_mm: 60.0 }];
-            plan(&instrument, &kit).cautions.iter().any(|caution| caution.code == "short_beam")
+            kit.beams = vec![Beam {
+                length_mm,
+                width_mm: 60.0,
+            }];
+            plan(&instrument, &kit)
+                .cautions
+                .iter()
+                .any(|caution| caution.code == "short_beam")
         };
         let board_mm = instrument.end_x_mm();
         assert!(cautioned(0.25 * board_mm) && cautioned(0.5 * board_mm));
@@ -183,12 +234,22 @@ fn grades_rise_from_80_over_120_to_320_and_no_further_than_600() {
         let mut grades: Vec<u32> = plan
             .stages
             .iter()
-            .map(|stage| stage.grade.name.trim_start_matches('P').parse().expect("a P grade"))
+            .map(|stage| {
+                stage
+                    .grade
+                    .name
+                    .trim_start_matches('P')
+                    .parse()
+                    .expect("a P grade")
+            })
             .collect();
         assert!(grades.is_sorted(), "{grades:?}");
         grades.dedup();
         assert_eq!(grades[..3], [80, 120, 320]);
-        assert!(grades[3..].iter().all(|grade| (321..=600).contains(grade)), "{grades:?}");
+        assert!(
+            grades[3..].iter().all(|grade| (321..=600).contains(grade)),
+            "{grades:?}"
+        );
     });
 }
 
@@ -202,7 +263,11 @@ fn fine_grades_lower_the_board_evenly_and_by_little() {
             .filter(|stage| stage.grade.name == "P80")
             .map(|stage| stage.removed_mm3)
             .sum();
-        for stage in plan.stages.iter().filter(|stage| ["P320", "P400", "P600"].contains(&stage.grade.name)) {
+        for stage in plan
+            .stages
+            .iter()
+            .filter(|stage| ["P320", "P400", "P600"].contains(&stage.grade.name))
+        {
             let even = stage.before.offset_mm - stage.after.offset_mm;
             for (x, y) in common::points(instrument, 12, 6, &[]) {
                 assert!((stage.depth_mm(instrument, x, y) - even).abs() < 1e-9);
@@ -211,7 +276,11 @@ fn fine_grades_lower_the_board_evenly_and_by_little() {
             assert!(even < 0.5, "{even}");
         }
         let last = plan.stages.last().expect("there are stages");
-        assert!(last.removed_mm3 < shaped, "{} of {shaped}", last.removed_mm3);
+        assert!(
+            last.removed_mm3 < shaped,
+            "{} of {shaped}",
+            last.removed_mm3
+        );
     });
 }
 
@@ -224,7 +293,9 @@ fn no_plane_on_a_bound_inlaid_or_slotted_board() {
             let mut board = board.clone();
             change(&mut board);
             let plan = plan(&read(&board), &read_the_kit(&kit));
-            plan.cautions.iter().any(|caution| caution.code == "no_plane")
+            plan.cautions
+                .iter()
+                .any(|caution| caution.code == "no_plane")
         };
         assert!(!cautioned(&|_| {}));
         assert!(cautioned(&|board| board.blank.binding = Some((1.5, 0.0))));
@@ -238,7 +309,11 @@ fn no_plane_on_a_bound_inlaid_or_slotted_board() {
 #[test]
 fn a_grade_leaves_three_of_its_grains_for_the_next() {
     for_shops(60, |_, plan, _| {
-        for pair in plan.stages.windows(2).filter(|pair| pair[0].grade.name != pair[1].grade.name) {
+        for pair in plan
+            .stages
+            .windows(2)
+            .filter(|pair| pair[0].grade.name != pair[1].grade.name)
+        {
             let grains = 3.0 * pair[0].grade.diameter_um.value / 1000.0;
             let found = pair[0].after.offset_mm - pair[1].after.offset_mm;
             assert!(found >= grains - 1e-12, "{found} of {grains}");

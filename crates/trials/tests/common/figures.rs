@@ -15,7 +15,11 @@ pub fn sideless(sheet: &Sheet) -> Vec<Figure> {
     let mut list = Vec::new();
     for fret in &sheet.frets {
         let mut add = |name: &str, value: f64, power: i32| {
-            list.push(Figure { name: format!("fret {} {name}", fret.fret), value, power });
+            list.push(Figure {
+                name: format!("fret {} {name}", fret.fret),
+                value,
+                power,
+            });
         };
         add("cents", fret.cents, 0);
         add("x", fret.x_mm, 1);
@@ -37,9 +41,18 @@ pub fn sideless(sheet: &Sheet) -> Vec<Figure> {
             add("gauge light", gauge.light_mm, 1);
         }
     }
-    let mut add =
-        |name: &str, value: f64, power: i32| list.push(Figure { name: name.into(), value, power });
-    add("lanes' apex", sheet.camber.lanes_apex_x_mm.unwrap_or(0.0), 1);
+    let mut add = |name: &str, value: f64, power: i32| {
+        list.push(Figure {
+            name: name.into(),
+            value,
+            power,
+        })
+    };
+    add(
+        "lanes' apex",
+        sheet.camber.lanes_apex_x_mm.unwrap_or(0.0),
+        1,
+    );
     add("removed", sheet.camber.removed_mm3, 3);
     add("fall away", sheet.camber.fall_away_mm3, 3);
     add("wire in all", sheet.wire.total_mm, 1);

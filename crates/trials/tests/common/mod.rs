@@ -19,7 +19,11 @@ pub fn try_read(board: &Commission) -> Option<Instrument> {
     match read_commission(&board.to_toml(), &no_files) {
         Ok(instrument) => Some(instrument),
         Err(faults) => {
-            assert!(!faults.is_empty(), "refused without a fault:\n{}", board.to_toml());
+            assert!(
+                !faults.is_empty(),
+                "refused without a fault:\n{}",
+                board.to_toml()
+            );
             assert!(faults.0.iter().all(|fault| !fault.message.is_empty()));
             None
         }
@@ -58,9 +62,13 @@ pub fn finished_mm(instrument: &Instrument, (x, y): (f64, f64)) -> f64 {
 pub fn tightest_mm(plan: &BenchPlan, x: f64) -> f64 {
     let zones = plan.zones.iter();
     let holding = zones.filter(|zone| {
-        zone.spans.iter().any(|span| span.from_mm <= x && x <= span.to_mm)
+        zone.spans
+            .iter()
+            .any(|span| span.from_mm <= x && x <= span.to_mm)
     });
-    holding.map(|zone| zone.block.radius.mm()).fold(f64::INFINITY, f64::min)
+    holding
+        .map(|zone| zone.block.radius.mm())
+        .fold(f64::INFINITY, f64::min)
 }
 
 /// Every end of every zone, mm.
@@ -82,15 +90,18 @@ pub fn points(
 ) -> Vec<(f64, f64)> {
     let outline = &instrument.outline;
     let (from, to) = outline.reach();
-    let mut xs: Vec<f64> =
-        (0..=columns).map(|i| from + (to - from) * i as f64 / columns as f64).collect();
+    let mut xs: Vec<f64> = (0..=columns)
+        .map(|i| from + (to - from) * i as f64 / columns as f64)
+        .collect();
     let kinks = instrument.breaks();
     for step in steps.iter().chain(&kinks) {
         xs.extend([step - BESIDE_MM, step + BESIDE_MM]);
     }
     let mut points = outline.corners().to_vec();
     for x in xs {
-        let Some((low, high)) = outline.span(x) else { continue };
+        let Some((low, high)) = outline.span(x) else {
+            continue;
+        };
         points.extend((0..=rows).map(|row| (x, low + (high - low) * row as f64 / rows as f64)));
         if low < 0.0 && high > 0.0 {
             points.push((x, 0.0));
@@ -118,9 +129,13 @@ pub fn midpoint_volume(
         let width = (pair[1] - pair[0]) / columns as f64;
         for column in 0..columns {
             let x = pair[0] + width * (column as f64 + 0.5);
-            let Some((low, high)) = instrument.outline.span(x) else { continue };
+            let Some((low, high)) = instrument.outline.span(x) else {
+                continue;
+            };
             let step = (high - low) / rows as f64;
-            let line: f64 = (0..rows).map(|row| height(x, low + step * (row as f64 + 0.5))).sum();
+            let line: f64 = (0..rows)
+                .map(|row| height(x, low + step * (row as f64 + 0.5)))
+                .sum();
             volume += line * step * width;
         }
     }
@@ -130,5 +145,9 @@ pub fn midpoint_volume(
 /// Fails with the texts at hand when figures worked out in two ways differ by more than rounding.
 #[track_caller]
 pub fn same(what: &str, a: f64, b: f64, within: f64, board: &Commission) {
-    assert!((a - b).abs() <= within, "{what}: {a} and {b}\n{}", board.to_toml());
+    assert!(
+        (a - b).abs() <= within,
+        "{what}: {a} and {b}\n{}",
+        board.to_toml()
+    );
 }

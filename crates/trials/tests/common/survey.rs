@@ -3,7 +3,7 @@
 use bench::kit::Block;
 use bench::{BenchPlan, Kit, Stage, Work};
 use instrument::Instrument;
-use trials::{Camber, Chance, Commission, KitText, kit_for, ordinary_board, wild_board};
+use trials::{Camber, Commission, KitText};
 
 use crate::common::{
     BESIDE_MM, LENGTH_ROUNDING_MM, drop_mm, finished_mm, plan, points, read_the_kit, try_read,
@@ -59,11 +59,24 @@ impl Faults {
         if by <= bound {
             return;
         }
-        let known = self.worst.iter_mut().find(|fault| fault.property == property);
+        let known = self
+            .worst
+            .iter_mut()
+            .find(|fault| fault.property == property);
         match known {
             Some(fault) if fault.by >= by => {}
-            Some(fault) => *fault = Fault { property, by, what: what() },
-            None => self.worst.push(Fault { property, by, what: what() }),
+            Some(fault) => {
+                *fault = Fault {
+                    property,
+                    by,
+                    what: what(),
+                }
+            }
+            None => self.worst.push(Fault {
+                property,
+                by,
+                what: what(),
+            }),
         }
     }
 
@@ -72,20 +85,17 @@ impl Faults {
     }
 }
 
-/// The board and kit of a seed: half are ordinary, half wild.
-pub fn drawn(seed: u64) -> (Commission, KitText) {
-    let mut chance = Chance::new(seed);
-    let board = if seed % 2 == 0 { ordinary_board(&mut chance) } else { wild_board(&mut chance) };
-    let kit = kit_for(&board, &mut chance);
-    (board, kit)
-}
-
 /// The faults of one seed, the worst of each property; nothing when the board cannot be read.
 pub fn look(board: &Commission, kit: &KitText) -> Option<Vec<Fault>> {
     let instrument = try_read(board)?;
     let kit = read_the_kit(kit);
     let plan = plan(&instrument, &kit);
-    let sight = Sight { board, instrument: &instrument, kit: &kit, plan: &plan };
+    let sight = Sight {
+        board,
+        instrument: &instrument,
+        kit: &kit,
+        plan: &plan,
+    };
     let mut faults = Faults::default();
     sight.surfaces(&mut faults);
     sight.volumes(&mut faults);
@@ -108,10 +118,16 @@ impl Sight<'_> {
     fn surfaces(&self, out: &mut Faults) {
         let instrument = self.instrument;
         let points = points(instrument, 14, 6, &zone_ends(self.plan));
-        let finished: Vec<f64> = points.iter().map(|at| finished_mm(instrument, *at)).collect();
+        let finished: Vec<f64> = points
+            .iter()
+            .map(|at| finished_mm(instrument, *at))
+            .collect();
         let blank_mm = self.plan.start_mm - instrument.wood.crown_thickness_mm;
         let mut wood = vec![blank_mm; points.len()];
-        let mut ended: Vec<f64> = finished.iter().map(|finished| blank_mm - finished).collect();
+        let mut ended: Vec<f64> = finished
+            .iter()
+            .map(|finished| blank_mm - finished)
+            .collect();
         for (number, stage) in self.plan.stages.iter().enumerate() {
             for (index, &(x, y)) in points.iter().enumerate() {
                 let at = || format!("stage {number} ({}) at ({x:.3}, {y:.3})", stage.key);
@@ -121,11 +137,19 @@ impl Sight<'_> {
                 let over = wood[index] - finished[index];
                 let depth = stage.depth_mm(instrument, x, y);
                 let bound = LENGTH_ROUNDING_MM;
-                out.check(Property::NothingBelowFinish, -is, bound, || format!("{}: {is}", at()));
-                out.check(Property::OnlyRemoves, -depth, bound, || format!("{}: {depth}", at()));
+                out.check(Property::NothingBelowFinish, -is, bound, || {
+                    format!("{}: {is}", at())
+                });
+                out.check(Property::OnlyRemoves, -depth, bound, || {
+                    format!("{}: {depth}", at())
+                });
                 let gap = (was - ended[index]).abs();
                 out.check(Property::BeginsWhereTheLastEnded, gap, bound, || {
-                    format!("{}: begins at {was}, the wood stands at {}", at(), ended[index])
+                    format!(
+                        "{}: begins at {was}, the wood stands at {}",
+                        at(),
+                        ended[index]
+                    )
                 });
                 let gap = (over - is).abs().max(-over);
                 out.check(Property::ToolsLeaveWhatIsSaid, gap, bound, || {
@@ -148,13 +172,15 @@ impl Sight<'_> {
     /// The face of a stage's tool in its last place, mm over the finished crown at the nut; far
     /// above where the tool does not come. Where a fall-away is made, tools ride on the ramp.
     fn tool_face(&self, stage: &Stage, x: f64, y: f64) -> f64 {
-        let fall = if stage.after.fall_made { self.instrument.camber.fall(x) } else { 0.0 };
+        let fall = if stage.after.fall_made {
+            self.instrument.camber.fall(x)
+        } else {
+            0.0
+        };
         let arch = match &stage.work {
             Work::Block(block) if self.zone_holds(block, x) => drop_mm(block.radius.mm(), y),
             Work::Block(_) => return f64::INFINITY,
-            Work::Beam(_) | Work::FallAway(_) => {
-                drop_mm(self.instrument.camber.radius(x).mm(), y)
-            }
+            Work::Beam(_) | Work::FallAway(_) => drop_mm(self.instrument.camber.radius(x).mm(), y),
         };
         stage.after.offset_mm - arch - fall
     }
@@ -182,17 +208,26 @@ impl Sight<'_> {
         let mut crown = f64::INFINITY;
         for stage in &self.plan.stages {
             let (from, to) = (stage.before.offset_mm, stage.after.offset_mm);
-            out.unless(to >= 0.0 && to <= from && from <= crown, Property::CrownsFall, || {
-                format!("{}: from {from} to {to} after {crown}", stage.key)
-            });
+            out.unless(
+                to >= 0.0 && to <= from && from <= crown,
+                Property::CrownsFall,
+                || format!("{}: from {from} to {to} after {crown}", stage.key),
+            );
             crown = to;
         }
     }
 
     fn blocks(&self, out: &mut Faults) {
         // Finer grades take a block up again; shaping stages are those that leave the crown.
-        let shaping = self.plan.stages.iter().filter(|stage| !stage.lowers_crown());
-        let radii: Vec<f64> = shaping.filter_map(Stage::radius).map(|radius| radius.mm()).collect();
+        let shaping = self
+            .plan
+            .stages
+            .iter()
+            .filter(|stage| !stage.lowers_crown());
+        let radii: Vec<f64> = shaping
+            .filter_map(Stage::radius)
+            .map(|radius| radius.mm())
+            .collect();
         let falling = radii.windows(2).all(|pair| pair[0] > pair[1]);
         out.unless(falling, Property::FlattestFirst, || format!("{radii:?}"));
         if self.flattens() {
@@ -230,7 +265,10 @@ impl Sight<'_> {
                 _ => false,
             };
             out.unless(sound, Property::ZonesNested, || {
-                format!("radius {radius}: {:?} after one that ends at {to}", zone.spans)
+                format!(
+                    "radius {radius}: {:?} after one that ends at {to}",
+                    zone.spans
+                )
             });
             to = zone.spans.last().map_or(to, |span| span.to_mm);
         }
@@ -241,14 +279,22 @@ impl Sight<'_> {
         for stage in &self.plan.stages {
             let spans = &stage.spans;
             let sound = spans.iter().all(|span| {
-                span.from_mm < span.to_mm && span.from_mm >= -BESIDE_MM && span.to_mm <= end + BESIDE_MM
+                span.from_mm < span.to_mm
+                    && span.from_mm >= -BESIDE_MM
+                    && span.to_mm <= end + BESIDE_MM
             });
-            out.unless(sound && !spans.is_empty(), Property::StretchesLieOnTheBoard, || {
-                format!("{}: {spans:?}", stage.key)
-            });
+            out.unless(
+                sound && !spans.is_empty(),
+                Property::StretchesLieOnTheBoard,
+                || format!("{}: {spans:?}", stage.key),
+            );
             let sum: f64 = stage.strokes.iter().sum();
             let shares = stage.strokes.iter().all(|share| *share >= 0.0);
-            let gap = if shares { (sum - 1.0).abs() } else { f64::INFINITY };
+            let gap = if shares {
+                (sum - 1.0).abs()
+            } else {
+                f64::INFINITY
+            };
             out.check(Property::StrokesAddUp, gap, 1e-12, || {
                 format!("{}: {:?}", stage.key, stage.strokes)
             });
@@ -257,11 +303,17 @@ impl Sight<'_> {
 
     fn numbers(&self, out: &mut Faults) {
         let sheet = play::sheet(self.instrument, Some(self.kit));
-        for (name, text) in [("sheet", format!("{sheet:?}")), ("plan", format!("{:?}", self.plan))] {
+        for (name, text) in [
+            ("sheet", format!("{sheet:?}")),
+            ("plan", format!("{:?}", self.plan)),
+        ] {
             let at = text.find("NaN");
             out.unless(at.is_none(), Property::Numbers, || {
                 let from = text.floor_char_boundary(at.unwrap_or(0).saturating_sub(60));
-                format!("{name}: …{}", text[from..].chars().take(70).collect::<String>())
+                format!(
+                    "{name}: …{}",
+                    text[from..].chars().take(70).collect::<String>()
+                )
             });
         }
     }
