@@ -4,7 +4,7 @@ mod common;
 
 use bench::BenchPlan;
 use common::{
-    BESIDE_MM, drop_mm, midpoint_volume, plan, points, read, read_the_kit, tightest_mm, try_read,
+    BESIDE_MM, drop_mm, midpoint_volume, plan, points, read_the_kit, tightest_mm, try_read,
     zone_ends,
 };
 use instrument::Instrument;
@@ -81,7 +81,7 @@ fn the_greatest_height_is_nowhere_passed_and_somewhere_reached() {
 #[test]
 fn the_volume_is_met_by_the_midpoint_rule() {
     let mut looked_at = 0;
-    for seed in 0..150 {
+    for seed in 0..110 {
         let (board, kit) = drawn(seed);
         let Some(instrument) = try_read(&board) else {
             continue;
@@ -104,7 +104,7 @@ fn the_volume_is_met_by_the_midpoint_rule() {
 
 #[test]
 fn the_wood_above_the_camber_is_met_by_the_midpoint_rule() {
-    for seed in 0..150 {
+    for seed in 0..110 {
         let (board, _) = drawn(seed);
         let Some(instrument) = try_read(&board) else {
             continue;
@@ -215,35 +215,56 @@ fn one_block_more_of_a_radius_that_is_owned_never_leaves_more() {
     });
 }
 
+/// Checks every helpful block of a plan against a plan with that block in the kit; how many.
+fn helpful_blocks_hold(board: &Commission, kit: &KitText) -> usize {
+    let Some(instrument) = try_read(board) else {
+        return 0;
+    };
+    let owned = plan(&instrument, &read_the_kit(kit));
+    for helpful in &owned.helpful {
+        let block = BlockLine {
+            radius: Some(helpful.radius.mm()),
+            length: 200.0,
+            width: 70.0,
+        };
+        let with = plan(&instrument, &read_the_kit(&kit.with_block(block))).blocks_leave;
+        assert!(
+            (with.max_mm - helpful.left_max_mm).abs() < 1e-9
+                && (with.volume_mm3 - helpful.left_mm3).abs() < 1e-9 * with.volume_mm3.max(1.0),
+            "{helpful:?} and {with:?}\n{}\n{}",
+            board.to_toml(),
+            kit.to_toml()
+        );
+        assert!(helpful.left_mm3 < owned.blocks_leave.volume_mm3);
+    }
+    let volumes: Vec<f64> = owned.helpful.iter().map(|block| block.left_mm3).collect();
+    assert!(volumes.is_sorted(), "most helpful first: {volumes:?}");
+    owned.helpful.len()
+}
+
 #[test]
 fn a_helpful_block_does_what_is_said_of_it() {
     let mut looked_at = 0;
-    for seed in 0..150 {
+    for seed in 0..60 {
         let mut chance = Chance::new(seed);
         let board = flattening_board(&mut chance);
         let count = chance.whole(0, 3);
         let kit = planted_kit(&board, count, &mut chance);
-        let instrument = read(&board);
-        let owned = plan(&instrument, &read_the_kit(&kit));
-        for helpful in &owned.helpful {
-            let block = BlockLine {
-                radius: Some(helpful.radius.mm()),
-                length: 200.0,
-                width: 70.0,
-            };
-            let with = plan(&instrument, &read_the_kit(&kit.with_block(block))).blocks_leave;
-            assert!(
-                (with.max_mm - helpful.left_max_mm).abs() < 1e-9
-                    && (with.volume_mm3 - helpful.left_mm3).abs() < 1e-9 * with.volume_mm3.max(1.0),
-                "{helpful:?} and {with:?}\n{}\n{}",
-                board.to_toml(),
-                kit.to_toml()
-            );
-            assert!(helpful.left_mm3 < owned.blocks_leave.volume_mm3);
-            looked_at += 1;
-        }
-        let volumes: Vec<f64> = owned.helpful.iter().map(|block| block.left_mm3).collect();
-        assert!(volumes.is_sorted(), "most helpful first: {volumes:?}");
+        looked_at += helpful_blocks_hold(&board, &kit);
     }
-    assert!(looked_at > 300, "{looked_at} helpful blocks");
+    assert!(looked_at > 150, "{looked_at} helpful blocks");
+}
+
+#[test]
+fn a_helpful_block_does_so_on_any_board_too() {
+    let mut looked_at = 0;
+    for seed in 0..80 {
+        let (board, kit) = drawn(seed);
+        // Between stations a zone may be shorter than a block, so that its length matters; no
+        // length is said of a block that is not owned.
+        if !matches!(board.camber, Camber::Stations(_)) {
+            looked_at += helpful_blocks_hold(&board, &kit);
+        }
+    }
+    assert!(looked_at > 150, "{looked_at} helpful blocks");
 }
