@@ -140,3 +140,23 @@ fn slots_are_as_deep_as_tang_clearance_and_floor_ask() {
         }
     }
 }
+
+#[test]
+fn laws_that_reach_the_last_fret_run_on_to_the_boards_end() {
+    for seed in 0..300 {
+        let (board, length) = square_board(seed);
+        let instrument = read(&board);
+        for share in [0.0, 0.3, 0.7, 1.0] {
+            let last = fret_mm(length, board.frets);
+            let x = last + share * board.overhang;
+            let here = 1.0 / instrument.camber.radius(x).mm();
+            same(
+                "curvature",
+                here,
+                1.0 / radius_mm(&board, length, x),
+                1e-14,
+                &board,
+            );
+        }
+    }
+}
