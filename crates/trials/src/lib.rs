@@ -1,0 +1,19 @@
+//! Random commissions and kits, written as a maker would write them, for tests of properties.
+//!
+//! Everything here is a description and its text: nothing is computed from it, so that the
+//! tests hold the program against geometry and not against itself. The same seed gives the
+//! same text on every machine.
+
+mod chance;
+mod commission;
+mod draw;
+mod kit;
+mod mutation;
+
+pub use chance::Chance;
+pub use commission::{Blank, Camber, Commission, Outline, Scale, StringLine};
+pub use draw::{
+    drawn, flattening_board, kit_for, ordinary_board, planted_kit, string_cone_board, wild_board,
+};
+pub use kit::{BlockLine, KitText};
+pub use mutation::{Mutation, mutate};
