@@ -546,7 +546,12 @@ def used_blocks(board, owned):
     return [(r, z) for i, (r, z) in enumerate(with_zone) if not any(_same(z, tighter) for _, tighter in with_zone[i + 1:])]
 
 
+LEAST_ZONE_MM = 1.0  # a shorter zone, measured on the centreline, is no place for a block (fixed by the project)
+
+
 def _holds(board, span, length):
+    if min(span[1], board.end_x) - max(span[0], 0.0) < LEAST_ZONE_MM:
+        return False
     open_end = span[0] <= board.min_x + 1e-9 or span[1] >= board.max_x - 1e-9
     return open_end or span[1] - span[0] >= length
 

@@ -88,7 +88,8 @@ def _check_stages(ledger, name, board, blocks, plan):
         elif stage["tool"] == "beam":
             beam_has_been = True
         else:
-            beam_has_been = fall_made = True
+            # It works past the fall's first fret only; what a block left elsewhere stays.
+            fall_made = True
         after = _surface_left(board, worked, beam_has_been, fall_made)
         steps = before[1] + after[1]
         ledger.drop("stages: height left", stage["left_max_mm"], board.greatest(after[0], steps), where)

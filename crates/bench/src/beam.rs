@@ -32,6 +32,9 @@ impl BeamSpan {
     }
 }
 
+/// Two stations nearer than this are one place: a knot at the nut lies there but for rounding.
+const LEAST_STRETCH_MM: f64 = 1e-6;
+
 /// How the beam must travel on this board, and what the easy ways of moving it would cost.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BeamPath {
@@ -101,7 +104,7 @@ fn spans(instrument: &Instrument, last_x: f64) -> Vec<BeamSpan> {
                 .knots()
                 .iter()
                 .map(|knot| knot.x_mm)
-                .filter(|x| *x > 0.0 && *x < last_x),
+                .filter(|x| *x > LEAST_STRETCH_MM && *x < last_x - LEAST_STRETCH_MM),
         );
     }
     ends.push(last_x);

@@ -64,7 +64,7 @@ pub struct UnusedBlock {
 
 /// Where a radius may work: every stretch of the board on which `R(x) <= radius`.
 pub fn safe_spans(camber: &Camber, from_mm: f64, to_mm: f64, radius: Radius) -> Vec<Span> {
-    let limit = radius.mm() * (1.0 + SAME_RADIUS);
+    let limit = radius.mm();
     let mut spans: Vec<Span> = Vec::new();
     for (start, end) in pieces(from_mm, to_mm, &camber.breaks()) {
         let Some(span) = safe_part(camber, start, end, limit) else {
@@ -78,10 +78,13 @@ pub fn safe_spans(camber: &Camber, from_mm: f64, to_mm: f64, radius: Radius) -> 
     spans
 }
 
-/// The part of a piece, on which the radius runs straight, where it is at most `limit`.
+/// The part of a piece, on which the radius runs straight, where it is at most `limit`. At the
+/// ends a radius that equals the block's but for rounding counts as safe; the crossing itself is
+/// taken where the radii are equal.
 fn safe_part(camber: &Camber, start: f64, end: f64, limit: f64) -> Option<Span> {
     let (near, far) = (camber.radius(start).mm(), camber.radius(end).mm());
-    match (near <= limit, far <= limit) {
+    let is_safe = |radius: f64| radius <= limit * (1.0 + SAME_RADIUS);
+    match (is_safe(near), is_safe(far)) {
         (true, true) => Some(Span {
             from_mm: start,
             to_mm: end,
@@ -89,6 +92,7 @@ fn safe_part(camber: &Camber, start: f64, end: f64, limit: f64) -> Option<Span> 
         (false, false) => None,
         (safe_first, _) => {
             let crossing = start + (limit - near) / (far - near) * (end - start);
+            let crossing = crossing.clamp(start, end);
             Some(if safe_first {
                 Span {
                     from_mm: start,
@@ -116,29 +120,35 @@ pub fn order_blocks(instrument: &Instrument, kit: &Kit) -> (Vec<BlockZone>, Vec<
     });
     let (mut used, mut unused) = (Vec::<BlockZone>::new(), Vec::new());
     for block in blocks {
-        match zone_of(instrument, &block) {
-            Ok(spans) => {
-                if used
-                    .last()
-                    .is_some_and(|last| same_radius(last.block.radius, block.radius))
-                {
-                    unused.push(unused_block(
-                        block,
-                        "another block of this radius is longer",
-                    ));
-                    continue;
-                }
-                // A tighter block that may work everywhere a flatter one may makes that one idle.
-                while let Some(flatter) = used.pop_if(|flatter| covers(&spans, &flatter.spans)) {
-                    unused.push(unused_block(
-                        flatter.block,
-                        "a tighter block of yours may work over the same zone and leaves less",
-                    ));
-                }
-                used.push(BlockZone { block, spans });
+        let spans = match zone_of(instrument, &block) {
+            Ok(spans) => spans,
+            Err(why) => {
+                unused.push(unused_block(block, &why));
+                continue;
             }
-            Err(why) => unused.push(unused_block(block, &why)),
+        };
+        let twin = used.last().is_some_and(|last: &BlockZone| {
+            same_radius(last.block.radius, block.radius) && covers(&last.spans, &spans)
+        });
+        if twin {
+            unused.push(unused_block(
+                block,
+                "another block of this radius is longer",
+            ));
+            continue;
         }
+        // A tighter block that may work everywhere a flatter one may makes that one idle.
+        let (idle, kept) = used
+            .into_iter()
+            .partition(|flatter| covers(&spans, &flatter.spans));
+        used = kept;
+        let why = "a tighter block of yours may work over the same zone and leaves less";
+        let idle: Vec<BlockZone> = idle;
+        unused.extend(
+            idle.into_iter()
+                .map(|flatter| unused_block(flatter.block, why)),
+        );
+        used.push(BlockZone { block, spans });
     }
     (used, unused)
 }
@@ -176,7 +186,10 @@ fn zone_of(instrument: &Instrument, block: &Block) -> Result<Vec<Span>, String> 
                 .into(),
         );
     }
-    spans.retain(|span| span.length_mm() >= LEAST_ZONE_MM);
+    // On a fan the outline reaches past its ends on the centreline; a zone in such a corner alone
+    // is no place for a block either.
+    let end = instrument.end_x_mm();
+    spans.retain(|span| span.to_mm.min(end) - span.from_mm.max(0.0) >= LEAST_ZONE_MM);
     if spans.is_empty() {
         return Err(format!(
             "its zone is shorter than {LEAST_ZONE_MM} mm: the beam takes that in its stride"

@@ -120,7 +120,18 @@ fn stages(
         now: blank(instrument, ladder),
     };
     let leaves = left_by_blocks(instrument, zones).max_mm;
-    let one_block = (zones.len() == 1 && leaves < BLOCKS_ARE_ENOUGH_MM).then(|| &zones[0]);
+    let reach = instrument.outline.reach();
+    let one_block = match zones {
+        [only]
+            if leaves < BLOCKS_ARE_ENOUGH_MM
+                && only.holds(reach.0)
+                && only.holds(reach.1)
+                && only.spans.len() == 1 =>
+        {
+            Some(only)
+        }
+        _ => None,
+    };
     let has_fall = instrument.camber.fall_away.is_some();
     let needs_beam = one_block.is_none() || has_fall;
     if ladder.grades.is_empty() {

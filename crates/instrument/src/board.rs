@@ -56,6 +56,10 @@ fn skewed_arc(camber: &Camber, treble: (f64, f64), bass: (f64, f64), chord_mm: f
     let mut length_mm = 0.0;
     let mut points = Vec::new();
     for (start, end) in pieces(0.0, 1.0, &kinks) {
+        // A kink that meets the edge but for rounding cuts off nothing.
+        if end - start < 1e-9 {
+            continue;
+        }
         // One-sided at the piece's ends, where the slope may jump.
         let step = 1e-5 * (end - start);
         let slope = |share: f64| {
@@ -91,32 +95,60 @@ struct Weighed {
 
 /// Radius of the circle that fits a section best: the one with the least mean square of radial
 /// distances over the section's length, by Gauss-Newton from the parabola that fits best.
+///
+/// The circle is written by its curvature κ and by its slope angle φ and level at t = 0, so that
+/// a nearly flat one is as well told as a tight one.
 fn best_circle_radius(points: &[Weighed]) -> f64 {
     let Some([bend, tilt, level]) = parabola(points) else {
         return f64::INFINITY;
     };
-    if bend.abs() < 1e-12 {
-        return f64::INFINITY;
-    }
-    // z = level + tilt t + bend t²: crown curvature -2·bend, centre one radius below the crown.
-    let mut radius = 1.0 / (2.0 * bend).abs();
-    let mut centre = (-tilt / (2.0 * bend), level + bend.signum() * radius);
+    let mut circle = [-2.0 * bend, tilt.atan(), level];
     for _ in 0..30 {
         let mut sums = Normal3::default();
         for point in points {
-            let (dt, dz) = (point.t - centre.0, point.z - centre.1);
-            let distance = dt.hypot(dz);
-            let row = [-dt / distance, -dz / distance, -1.0];
-            sums.add(row, distance - radius, point.weight);
+            let (row, distance) = radial_distance(circle, point);
+            sums.add(row, distance, point.weight);
         }
         let Some(change) = sums.solve() else { break };
-        centre = (centre.0 - change[0], centre.1 - change[1]);
-        radius -= change[2];
-        if change[2].abs() < 1e-11 * radius {
+        for (value, step) in circle.iter_mut().zip(change) {
+            *value -= step;
+        }
+        if change[0].abs() <= 1e-13 * circle[0].abs() {
             break;
         }
     }
-    radius
+    let curvature = circle[0].abs();
+    if curvature < 1e-12 || !curvature.is_finite() {
+        f64::INFINITY
+    } else {
+        1.0 / curvature
+    }
+}
+
+/// The radial distance of a point from a circle `[κ, φ, level]`, and its derivatives by them.
+///
+/// With u along the tangent and v along the normal at t = 0, the distance `|p - c| - R` is
+/// `g / (1 + S)` for `g = κ(u² + v²) + 2v` and `S = sqrt(1 + κ g)`: no large number is taken from
+/// another, and κ may be zero.
+fn radial_distance(circle: [f64; 3], point: &Weighed) -> ([f64; 3], f64) {
+    let [curvature, angle, level] = circle;
+    let (sin, cos) = angle.sin_cos();
+    let above = point.z - level;
+    let (u, v) = (point.t * cos + above * sin, above * cos - point.t * sin);
+    let squares = u * u + v * v;
+    let g = curvature * squares + 2.0 * v;
+    let root = (1.0 + curvature * g).max(0.0).sqrt();
+    let distance = g / (1.0 + root);
+    // d = g/(1+S): d' = g'/(1+S) - g S'/(1+S)², with S' = (κ g)'/(2S).
+    let by = |g_by: f64, kappa_by: f64| {
+        let root_by = (curvature * g_by + kappa_by * g) / (2.0 * root);
+        g_by / (1.0 + root) - g * root_by / ((1.0 + root) * (1.0 + root))
+    };
+    let by_level = -2.0 * (curvature * (u * sin + v * cos) + cos);
+    (
+        [by(squares, 1.0), by(-2.0 * u, 0.0), by(by_level, 0.0)],
+        distance,
+    )
 }
 
 /// Least-squares parabola `[bend, tilt, level]` through points.

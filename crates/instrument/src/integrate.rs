@@ -60,7 +60,7 @@ pub fn pieces(from: f64, to: f64, breaks: &[f64]) -> Vec<(f64, f64)> {
 /// to rounding when `f` has one top between two samples.
 pub fn greatest(from: f64, to: f64, samples: usize, f: impl Fn(f64) -> f64) -> (f64, f64) {
     let step = (to - from) / samples.max(1) as f64;
-    let at = |index: usize| from + step * index as f64;
+    let at = |index: usize| (from + step * index as f64).min(to);
     let mut best = (from, f(from));
     for index in 1..=samples.max(1) {
         let value = f(at(index));
