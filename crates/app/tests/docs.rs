@@ -407,6 +407,32 @@ fn paths_named_in_the_pages_exist() {
     }
 }
 
+/// The tool's heights at four moments of Heron's first stage, as summed by hand in the page on
+/// chalk over the true arc and the whole board, mm.
+const CHALK_HEIGHTS: [&str; 4] = ["0.354", "0.194", "0.082", "0.014"];
+
+#[test]
+fn chalk_lies_where_the_page_says() {
+    let read = |name: &str| {
+        let path = root().join("demo").join(name);
+        std::fs::read_to_string(path).expect("the demo text is there")
+    };
+    let heron = instrument::read_commission(&read("heron.toml"), &|_| Err("none".into()));
+    let kit = bench::read_kit(&read("north-bench.toml"));
+    let (heron, kit) = (heron.expect("it reads"), kit.expect("it reads"));
+    let wear = bench::effort::WearRate::from_logs(&[], kit.hand);
+    let plan = bench::bench_plan(&heron, &kit, wear);
+    let map = bench::touch::TouchMap::of(&heron, &plan.stages[0], 161, 161);
+    let text = page("computations/chalk.md");
+    for (height, figure) in map.tool_height_mm[1..].iter().zip(CHALK_HEIGHTS) {
+        assert!(
+            agrees(&Value::from(*height), figure),
+            "{height} is not {figure}"
+        );
+        assert!(stands_in(&text, figure), "{figure} is not in the page");
+    }
+}
+
 /// Where the links of a Markdown text lead, other than to addresses.
 fn links(text: &str) -> impl Iterator<Item = &str> {
     text.split("](")
