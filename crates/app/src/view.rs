@@ -155,6 +155,7 @@ pub fn logged_stages(book: &Book) -> Result<Vec<LoggedStage>, BookError> {
         Some(LoggedStage {
             volume_mm3: log.volume_mm3,
             minutes: log.minutes,
+            force_n: log.force_n,
             grain_um: grade.diameter_um.value,
             wood: log.wood,
         })

@@ -43,6 +43,7 @@ pub(crate) fn cautions(instrument: &Instrument, kit: &Kit, parts: &PlanParts) ->
     }
     beam(instrument, kit, &mut found);
     edges(instrument, parts, &mut found);
+    fall_away(instrument, &mut found);
     face(instrument, &mut found);
     found.push(caution(
         "dust",
@@ -188,9 +189,21 @@ fn beam(instrument: &Instrument, kit: &Kit, out: &mut Vec<Caution>) {
     }
 }
 
+/// The edge's guard. The least thickness is the maker's own; on a bound board with a ledge it is
+/// the ledge, from which thickness is counted. Where neither is given the finished edge is what
+/// there is to guard.
 fn edges(instrument: &Instrument, parts: &PlanParts, out: &mut Vec<Caution>) {
-    let Some(least) = instrument.wood.least_edge_mm else {
-        return;
+    let ledge = instrument
+        .wood
+        .binding
+        .is_some_and(|binding| binding.ledge_mm > 0.0);
+    let Some(least) = instrument.wood.least_edge_mm.or(ledge.then_some(0.0)) else {
+        return near_finish(parts, out);
+    };
+    let name = if instrument.wood.least_edge_mm.is_some() {
+        "its least"
+    } else {
+        "the binding's ledge,"
     };
     for stage in &parts.stages {
         let (thickness, x) = stage.edge_after_mm;
@@ -198,7 +211,9 @@ fn edges(instrument: &Instrument, parts: &PlanParts, out: &mut Vec<Caution>) {
             out.push(caution(
                 "edge_under",
                 stage.key.clone(),
-                format!("after this stage the edge is {thickness:.2} mm at {x:.0} mm, under its least {least:.2} mm"),
+                format!(
+                    "after this stage the edge is {thickness:.2} mm at {x:.0} mm, under {name} {least:.2} mm"
+                ),
             ));
         } else if thickness < least + EDGE_GUARD_MM {
             out.push(caution(
@@ -206,12 +221,48 @@ fn edges(instrument: &Instrument, parts: &PlanParts, out: &mut Vec<Caution>) {
                 stage.key.clone(),
                 format!(
                     "after this stage the edge is {thickness:.2} mm at {x:.0} mm, within \
-                     {EDGE_GUARD_MM} mm of its least {least:.2} mm: keep strokes off the edge, and \
+                     {EDGE_GUARD_MM} mm of {name} {least:.2} mm: keep strokes off the edge, and \
                      leave it crisp until fretting"
                 ),
             ));
         }
     }
+}
+
+/// From which stage on the edge is within the guard of its finished thickness.
+fn near_finish(parts: &PlanParts, out: &mut Vec<Caution>) {
+    let Some(finished) = parts.stages.last().map(|stage| stage.edge_after_mm.0) else {
+        return;
+    };
+    let first = parts
+        .stages
+        .iter()
+        .find(|stage| stage.edge_after_mm.0 < finished + EDGE_GUARD_MM);
+    if let Some(stage) = first {
+        out.push(caution(
+            "edge_guard",
+            stage.key.clone(),
+            format!(
+                "from this stage on the edge is within {EDGE_GUARD_MM} mm of its finished \
+                 {finished:.2} mm: leave it crisp until fretting, round nothing"
+            ),
+        ));
+    }
+}
+
+fn fall_away(instrument: &Instrument, out: &mut Vec<Caution>) {
+    let Some(fall) = instrument.camber.fall_away else {
+        return;
+    };
+    out.push(caution(
+        "fall_away_kink",
+        "fall-away",
+        format!(
+            "the ramp begins at fret {}: in every finer grade work up to that fret and past it \
+             separately, for a straight tool laid over it would round the bend away",
+            fall.from_fret
+        ),
+    ));
 }
 
 fn face(instrument: &Instrument, out: &mut Vec<Caution>) {

@@ -26,6 +26,8 @@ pub struct LoggedStage {
     pub volume_mm3: f64,
     /// Time it took, minutes.
     pub minutes: f64,
+    /// Force on the tool, N, when it was logged; otherwise the kit's own counts.
+    pub force_n: Option<f64>,
     /// Grain diameter, µm.
     pub grain_um: f64,
     /// The wood's name; an unknown one counts as the default's.
@@ -78,7 +80,8 @@ impl WearRate {
             .iter()
             .filter(|log| log.volume_mm3 > 0.0 && log.minutes > 0.0 && log.grain_um > 0.0)
             .map(|log| {
-                let rubbed = hand.force_n * hand.speed_m_per_s * 60.0 * log.minutes;
+                let force_n = log.force_n.unwrap_or(hand.force_n);
+                let rubbed = force_n * hand.speed_m_per_s * 60.0 * log.minutes;
                 (rubbed * scale(log.grain_um, &log.wood), log.volume_mm3)
             })
             .collect();
@@ -141,6 +144,7 @@ mod tests {
         LoggedStage {
             volume_mm3,
             minutes,
+            force_n: None,
             grain_um: 201.0,
             wood: "hard maple".into(),
         }
@@ -160,6 +164,17 @@ mod tests {
 
     fn scale_of_maple() -> f64 {
         scale(201.0, "hard maple")
+    }
+
+    #[test]
+    fn a_logged_force_counts_instead_of_the_kits() {
+        let with_force = |minutes: f64| LoggedStage {
+            force_n: Some(60.0),
+            ..log(0.7 * 900.0 * minutes, minutes)
+        };
+        let rate = WearRate::from_logs(&[2.0, 5.0, 9.0].map(with_force), HAND);
+        let kits_own = WearRate::from_logs(&[2.0, 5.0, 9.0].map(|m| log(0.7 * 900.0 * m, m)), HAND);
+        assert!((rate.reference / kits_own.reference - 0.5).abs() < 1e-12);
     }
 
     #[test]

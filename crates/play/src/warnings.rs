@@ -2,7 +2,7 @@
 
 use instrument::Instrument;
 use instrument::camber::Law;
-use instrument::frets::{SlotFit, SlotFloor};
+use instrument::frets::SlotFit;
 use quantity::{nearest_wood_name, wood};
 
 use crate::sheet::Sheet;
@@ -123,9 +123,7 @@ fn slots(instrument: &Instrument, sheet: &Sheet, notes: &mut Notes) {
             "slot depths leave no air under the tang: saw a hair deeper, or give a clearance",
         );
     }
-    if let (Some(binding), SlotFloor::Flat) =
-        (instrument.wood.binding, instrument.fret_spec.slot_floor)
-    {
+    if let Some(binding) = instrument.wood.binding {
         notes.add(
             "bound_slots",
             "board.binding",
