@@ -15,6 +15,7 @@ mod schema;
 mod server;
 pub mod show;
 mod source;
+mod terminal;
 pub mod view;
 
 pub use cli::run;

@@ -4,8 +4,9 @@ use instrument::Instrument;
 use instrument::camber::Law;
 
 use crate::blocks::BlockZone;
+use crate::grades::Ladder;
 use crate::kit::Kit;
-use crate::plan::PlanParts;
+use crate::stage::Stage;
 
 /// A caution: what, in words, and where it applies.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -16,6 +17,18 @@ pub struct Caution {
     pub message: String,
     /// Where: a stage's key, a tool, or the plan.
     pub place: String,
+}
+
+/// What the cautions look at.
+pub(crate) struct PlanParts {
+    pub stages: Vec<Stage>,
+    pub zones: Vec<BlockZone>,
+    pub ladder: Ladder,
+    /// Starting thickness of this plan, mm.
+    pub start_mm: f64,
+    /// Starting thickness that the whole ladder wants, mm.
+    pub full_start_mm: f64,
+    pub needs_beam: bool,
 }
 
 /// How near a stage's edge may come to its least thickness before the plan says so, mm

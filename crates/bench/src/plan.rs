@@ -9,7 +9,7 @@ use instrument::Instrument;
 
 use crate::beam::{BeamPath, beam_path};
 use crate::blocks::{BlockZone, Span, UnusedBlock, order_blocks};
-use crate::cautions::{Caution, cautions};
+use crate::cautions::{Caution, PlanParts, cautions};
 use crate::effort::WearRate;
 use crate::gauges::{GaugeStation, gauge_station};
 use crate::grades::Ladder;
@@ -50,18 +50,6 @@ pub struct BenchPlan {
     pub wear: WearRate,
     /// What is to be minded.
     pub cautions: Vec<Caution>,
-}
-
-/// What the cautions look at.
-pub(crate) struct PlanParts {
-    pub stages: Vec<Stage>,
-    pub zones: Vec<BlockZone>,
-    pub ladder: Ladder,
-    /// Starting thickness of this plan, mm.
-    pub start_mm: f64,
-    /// Starting thickness that the whole ladder wants, mm.
-    pub full_start_mm: f64,
-    pub needs_beam: bool,
 }
 
 /// Plans the work. `wear` comes from the shop's logged stages, or is the stated default.

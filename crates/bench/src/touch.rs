@@ -19,6 +19,8 @@ pub struct TouchMap {
     pub rows: usize,
     /// Place of every sample, `(x, y)` in mm, column by column, bass edge first.
     pub points: Vec<(f64, f64)>,
+    /// The area each sample stands for, mm² up to a common factor: half as much on the border.
+    areas: Vec<f64>,
     /// Wood to take off at every sample when the stage begins, mm.
     pub depth_mm: Vec<f64>,
     /// The tool's height over its final place at each of [`MOMENTS`], mm.
@@ -31,7 +33,7 @@ impl TouchMap {
         let (columns, rows) = (columns.max(2), rows.max(2));
         let mut points = Vec::with_capacity(columns * rows);
         let mut depth_mm = Vec::with_capacity(columns * rows);
-        let mut cells = Vec::with_capacity(columns * rows);
+        let mut areas = Vec::with_capacity(columns * rows);
         for column in 0..columns {
             let line = line_at(instrument, share(column, columns));
             let [treble, bass] = instrument.outline.edges_of(line);
@@ -51,14 +53,20 @@ impl TouchMap {
                     }
                 };
                 let area = half(column, columns) * half(row, rows) * (treble.1 - bass.1);
-                cells.push((depth, area));
+                areas.push(area);
             }
         }
+        let cells = depth_mm
+            .iter()
+            .copied()
+            .zip(areas.iter().copied())
+            .collect();
         let tool_height_mm = tool_heights(cells);
         Self {
             columns,
             rows,
             points,
+            areas,
             depth_mm,
             tool_height_mm,
         }
@@ -69,10 +77,28 @@ impl TouchMap {
         self.depth_mm[sample].min(self.tool_height_mm[moment])
     }
 
+    /// The share of the board's face on which chalk is gone at one of the [`MOMENTS`], 0 to 1.
+    pub fn gone_share(&self, moment: usize) -> f64 {
+        let area = |gone_only: Gone| -> f64 {
+            (0..self.areas.len())
+                .filter(|sample| gone_only == Gone::All || self.chalk_gone(*sample, moment))
+                .map(|sample| self.areas[sample])
+                .sum()
+        };
+        area(Gone::Touched) / area(Gone::All).max(f64::MIN_POSITIVE)
+    }
+
     /// True when the tool has met the wood at a sample by that moment, so that chalk is gone.
     pub fn chalk_gone(&self, sample: usize, moment: usize) -> bool {
         self.depth_mm[sample] > 0.0 && self.depth_mm[sample] >= self.tool_height_mm[moment]
     }
+}
+
+/// Which samples are counted.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Gone {
+    All,
+    Touched,
 }
 
 fn share(index: usize, count: usize) -> f64 {

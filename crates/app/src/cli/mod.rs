@@ -269,12 +269,6 @@ fn serve(arguments: &Arguments) -> Result<(), Refusal> {
     server::serve(&options).map_err(Refusal::Impossible)
 }
 
-/// A word at the terminal, apart from what commands print for use.
-pub(crate) fn say(words: &str) {
-    let _closed_terminal_is_fine =
-        std::io::Write::write_all(&mut std::io::stderr(), words.as_bytes());
-}
-
 fn demo_kit() -> Result<Kit, Refusal> {
     read_kit(demo::KIT.text).map_err(|faults| Refusal::Bad {
         name: demo::KIT.file.into(),

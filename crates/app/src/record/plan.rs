@@ -2,6 +2,7 @@
 
 use bench::effort::RateBasis;
 use bench::gauges::{GaugeStation, Light};
+use bench::touch::{MOMENTS, TouchMap};
 use bench::{BenchPlan, Stage, Work};
 use instrument::Instrument;
 use serde_json::{Value, json};
@@ -10,13 +11,12 @@ use super::radius_mm;
 
 /// The record that `plan --json` prints.
 pub fn plan_record(instrument: &Instrument, plan: &BenchPlan) -> Value {
-    let crown = instrument.wood.crown_thickness_mm;
     json!({
         "title": instrument.title,
         "kit": plan.kit_title,
         "reaches_finish": plan.reaches_finish,
         "start_thickness_mm": plan.start_mm,
-        "stages": plan.stages.iter().map(|stage| stage_record(stage, crown)).collect::<Vec<_>>(),
+        "stages": plan.stages.iter().map(|stage| stage_record(instrument, stage)).collect::<Vec<_>>(),
         "grades": plan.ladder.grades.iter().map(|grade| grade.name).collect::<Vec<_>>(),
         "blocks": plan.zones.iter().map(zone).collect::<Vec<_>>(),
         "unused_blocks": plan.unused.iter().map(|unused| {
@@ -42,7 +42,8 @@ pub fn plan_record(instrument: &Instrument, plan: &BenchPlan) -> Value {
     })
 }
 
-fn stage_record(stage: &Stage, crown_mm: f64) -> Value {
+fn stage_record(instrument: &Instrument, stage: &Stage) -> Value {
+    let crown_mm = instrument.wood.crown_thickness_mm;
     json!({
         "key": stage.key,
         "tool": tool_name(&stage.work),
@@ -61,9 +62,24 @@ fn stage_record(stage: &Stage, crown_mm: f64) -> Value {
         "rub_m": stage.effort.distance_m,
         "minutes": stage.effort.minutes,
         "strokes": stage.strokes,
+        "chalk": chalk(instrument, stage),
         "thinnest_edge_mm": stage.edge_after_mm.0,
         "thinnest_edge_x_mm": stage.edge_after_mm.1,
     })
+}
+
+/// What the chalk shows at moments of the stage.
+fn chalk(instrument: &Instrument, stage: &Stage) -> Vec<Value> {
+    let map = TouchMap::of(instrument, stage, 96, 25);
+    (0..MOMENTS.len())
+        .map(|moment| {
+            json!({
+                "done_share": MOMENTS[moment],
+                "still_to_go_mm": map.tool_height_mm[moment],
+                "chalk_gone_share": map.gone_share(moment),
+            })
+        })
+        .collect()
 }
 
 /// The tool of a stage, in words.

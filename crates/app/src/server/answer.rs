@@ -38,7 +38,7 @@ impl IntoResponse for Trouble {
             Trouble::NotThere(words) => (StatusCode::NOT_FOUND, "Nothing here", words),
             Trouble::Bad(words) => (StatusCode::BAD_REQUEST, "Not understood", words),
             Trouble::Book(error) => {
-                crate::cli::say(&format!("camberwright: the book: {error}\n"));
+                crate::terminal::say(&format!("camberwright: the book: {error}\n"));
                 (
                     StatusCode::INTERNAL_SERVER_ERROR,
                     "The book could not do that",
@@ -46,7 +46,7 @@ impl IntoResponse for Trouble {
                 )
             }
             Trouble::Here(words) => {
-                crate::cli::say(&format!("camberwright: {words}\n"));
+                crate::terminal::say(&format!("camberwright: {words}\n"));
                 (
                     StatusCode::INTERNAL_SERVER_ERROR,
                     "Something went wrong here",

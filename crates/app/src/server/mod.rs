@@ -79,12 +79,12 @@ async fn run(options: &Options, book: Book, path: &std::path::Path) -> Result<()
         port: address.port(),
     });
     let home = format!("http://127.0.0.1:{}/book", address.port());
-    crate::cli::say(&format!(
+    crate::terminal::say(&format!(
         "The book {} is open at {home}\nEnd with Ctrl+C.\n",
         path.display()
     ));
     if options.browser == Browser::Open && open::that_detached(&home).is_err() {
-        crate::cli::say("No browser could be opened: open that address yourself.\n");
+        crate::terminal::say("No browser could be opened: open that address yourself.\n");
     }
     axum::serve(listener, router(shop))
         .with_graceful_shutdown(async {
