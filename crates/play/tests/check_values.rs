@@ -61,7 +61,7 @@ fn edge_drops_apex_and_volume_of_the_cone() {
             "fret {fret}"
         );
     }
-    assert!((sheet.camber.removed_mm3 - 7356.390_86).abs() < 5e-5);
+    assert!((sheet.camber.removed_mm3 - 7_356.390_86).abs() < 5e-5);
 }
 
 #[test]
@@ -129,7 +129,7 @@ fn fine_grades_move_no_arch() {
     let wear = bench::effort::WearRate::from_logs(&[], kit.hand);
     let plan = bench::bench_plan(&instrument, &kit, wear);
     let arch: f64 = plan.stages.iter().map(|stage| stage.arch_mm3).sum();
-    assert!((arch - 7356.390_86).abs() < 1e-3);
+    assert!((arch - 7_356.390_86).abs() < 1e-3);
     for stage in plan
         .stages
         .iter()
