@@ -128,7 +128,7 @@ fn stages(
     for count in 1..=zones.len() {
         work.add_block(zones, count);
     }
-    let beam = longest(&kit.beams);
+    let beam = shaping_beam(instrument, &kit.beams);
     if needs_beam && beam.is_none() {
         return (work.stages, false, true);
     }
@@ -136,7 +136,7 @@ fn stages(
         work.add_shaping_beam(beam);
     }
     if let Some(fall) = instrument.camber.fall_away
-        && let Some(beam) = beam_for_fall(&kit.beams, fall.end_x_mm - fall.from_x_mm)
+        && let Some(beam) = beam_within(&kit.beams, fall.end_x_mm - fall.from_x_mm)
     {
         work.add_fall_away(beam, fall.from_x_mm);
     }
@@ -160,27 +160,31 @@ fn blank(instrument: &Instrument, ladder: &Ladder) -> Standing {
     }
 }
 
-fn longest(beams: &[Beam]) -> Option<Beam> {
-    beams
+/// The longest beam; with stations the longest that fits between two of them, for no straight
+/// line lies in the surface past a station.
+fn shaping_beam(instrument: &Instrument, beams: &[Beam]) -> Option<Beam> {
+    let spans = beam_path(instrument).spans;
+    let longest_span = spans
         .iter()
-        .copied()
-        .max_by(|a, b| a.length_mm.total_cmp(&b.length_mm))
+        .map(|span| span.to_mm - span.from_mm)
+        .fold(0.0, f64::max);
+    if spans.len() > 1 {
+        beam_within(beams, longest_span)
+    } else {
+        beam_within(beams, f64::INFINITY)
+    }
 }
 
-/// The longest beam that fits the ramp, or else the shortest there is.
-fn beam_for_fall(beams: &[Beam], ramp_mm: f64) -> Option<Beam> {
+/// The longest beam of at most that length, or else the shortest there is.
+fn beam_within(beams: &[Beam], most_mm: f64) -> Option<Beam> {
+    let by_length = |a: &Beam, b: &Beam| a.length_mm.total_cmp(&b.length_mm);
     let fitting = beams
         .iter()
         .copied()
-        .filter(|beam| beam.length_mm <= ramp_mm);
+        .filter(|beam| beam.length_mm <= most_mm);
     fitting
-        .max_by(|a, b| a.length_mm.total_cmp(&b.length_mm))
-        .or_else(|| {
-            beams
-                .iter()
-                .copied()
-                .min_by(|a, b| a.length_mm.total_cmp(&b.length_mm))
-        })
+        .max_by(by_length)
+        .or_else(|| beams.iter().copied().min_by(by_length))
 }
 
 /// The bench while the plan is made: what stands now, and the stages so far.

@@ -9,6 +9,7 @@ use instrument::{Instrument, Radius};
 use play::Sheet;
 
 use crate::record::{light_name, tool_name};
+use crate::show::minutes;
 
 /// Writes to standard output; a reader that went away is not an error to report.
 pub fn out(text: &str) {
@@ -244,13 +245,13 @@ fn stage_lines(text: &mut String, instrument: &Instrument, number: usize, stage:
     line!(text, "[ ] {number}. {tool}, {}", stage.grade.name);
     line!(
         text,
-        "      from {:.1} to {:.1} mm; crown {:.2} -> {:.2} mm; takes off {:.0} mm³, about {:.0} min",
+        "      from {:.1} to {:.1} mm; crown {:.2} -> {:.2} mm; takes off {:.0} mm³, {}",
         stage.from_x_mm(),
         stage.to_x_mm(),
         crown + stage.before.offset_mm,
         crown + stage.after.offset_mm,
         stage.removed_mm3,
-        stage.effort.minutes
+        minutes(stage.effort.minutes)
     );
     line!(
         text,
@@ -263,24 +264,43 @@ fn stage_lines(text: &mut String, instrument: &Instrument, number: usize, stage:
 
 fn beam(text: &mut String, plan: &BenchPlan) {
     let beam = &plan.beam;
-    line!(
-        text,
-        "Beam: for every 1 mm that its nut end moves sideways, its end at the last fret moves {:.4} mm.",
-        beam.far_to_near_sweep
-    );
+    if let [_] = beam.spans.as_slice() {
+        line!(
+            text,
+            "Beam: for every 1 mm that its nut end moves sideways, its end at the last fret moves {:.4} mm.",
+            beam.far_to_near_sweep
+        );
+    } else {
+        line!(
+            text,
+            "Beam, stretch by stretch: no straight line lies in the surface past a station."
+        );
+        for span in &beam.spans {
+            line!(
+                text,
+                "  from {:.1} to {:.1} mm: for 1 mm at the nut end, {:.4} mm at the far end",
+                span.from_mm,
+                span.to_mm,
+                span.ratio()
+            );
+        }
+    }
     line!(
         text,
         "  At the edge of the nut it stands {:.3}° out of the board's edge.",
         beam.edge_angle_deg
     );
-    line!(
-        text,
-        "  Kept in line with the edges it would tend to {} mm at the last fret, {:+.3} mm low at the edge; parallel to the centreline to {} mm, {:+.3} mm low.",
-        radius(beam.along_edges.radius_at_last_fret),
-        beam.along_edges.low_at_edge_mm,
-        radius(beam.along_centreline.radius_at_last_fret),
-        beam.along_centreline.low_at_edge_mm
-    );
+    for (way, words) in [
+        (&beam.along_edges, "Kept in line with the edges"),
+        (&beam.along_centreline, "Kept parallel to the centreline"),
+    ] {
+        line!(
+            text,
+            "  {words} it would tend to {} mm at the last fret, {:+.3} mm low at that edge.",
+            radius(way.radius_at_last_fret),
+            way.low_at_edge_mm
+        );
+    }
     line!(text);
 }
 
