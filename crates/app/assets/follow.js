@@ -135,6 +135,7 @@
     const field = form.querySelector("[data-send]");
     if (field) sent.set(field, field.value);
     const path = body.get("path");
+    const row = rowOf(form);
     change(async () => {
       const [fret, lane] = pointed();
       if (body.has("fret")) { body.set("fret", fret); body.set("lane", lane); }
@@ -144,11 +145,21 @@
         body.set("based_on", again.form.elements.based_on.value);
       } else if (ownMoments.has(path)) {
         body.set("based_on", ownMoments.get(path));
+      } else if (row) {
+        // A row is taken away when it is still the one that was seen, whatever else has changed.
+        const now = [...document.forms].find((each) => each.action === form.action && each.elements.path?.value === path);
+        if (now && rowOf(now) === row) body.set("based_on", now.elements.based_on.value);
       }
       const stored = await swap(form.action, { method: "POST", body });
       const moment = document.querySelector("input[name=based_on]");
       if (stored && path && moment) ownMoments.set(path, moment.value);
     });
+  }
+
+  // What stands in the row of a form that has no field of its own.
+  function rowOf(form) {
+    const row = !form.querySelector("[data-send]") && form.closest(".tool, tr");
+    return row ? [...row.querySelectorAll("[data-send]")].map((field) => field.value).join("\n") : null;
   }
 
   document.addEventListener("submit", (event) => {
