@@ -2,6 +2,7 @@
 // by its button, and every place can be reached by its link.
 "use strict";
 (() => {
+  const NO_ANSWER = "The program does not answer. What you typed is still in its field; start the program again and send it once more.";
   let latest = 0;
 
   // Changes go one after the other, each when the answer to the one before is on the page. A
@@ -12,7 +13,7 @@
   const ownMoments = new Map();
   function change(job) {
     changing += 1;
-    changes = changes.then(job).finally(() => {
+    changes = changes.then(job).catch(() => say(NO_ANSWER)).finally(() => {
       changing -= 1;
       if (changing) return;
       ownMoments.clear();
@@ -34,13 +35,18 @@
     try {
       answer = await fetch(address, { ...options, credentials: "same-origin", headers: { "X-Part": "1" } });
     } catch {
-      say("The program does not answer. What you typed is still in its field; start the program again and send it once more.");
+      say(NO_ANSWER);
       return;
     } finally {
       if (ticket === latest) document.body.classList.remove("waiting");
     }
     if (ticket !== latest) return;
     const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+    // A page that says what went wrong has no parts: its words are shown on this one.
+    if (!answer.ok && !fresh.getElementById("words")) {
+      say((fresh.querySelector("main") || fresh.body).textContent);
+      return;
+    }
     place(fresh, point);
     if (!options || !options.method) {
       history.replaceState(null, "", address);
