@@ -23,6 +23,7 @@ export async function facts(shop) {
     all[`${name} answers 200 without a complaint and fits every width`] = (visit) => fits(visit, address);
     all[`${name} gives axe nothing to find`] = (visit) => accessible(visit, address);
   }
+  all["what takes the focus is not hidden under the board"] = notHidden;
   for (const title of COMMISSIONS) all[`every stage of ${title} can be opened`] = (visit) => stages(visit, title);
   return all;
 }
@@ -78,4 +79,19 @@ async function stages(shop, title) {
     await opened.locator("svg").waitFor();
   }
   quiet(page);
+}
+
+/** WCAG 2.2, 2.4.11: the focus is not entirely hidden by what stays in place. Going backward is the hard way. */
+async function notHidden(shop) {
+  const page = await shop.window();
+  await page.goto(`${shop.base}${await shop.entry("Bittern")}/board`);
+  await page.locator("#field-climate-sawn").focus();
+  for (let step = 0; step < 30; step += 1) {
+    await page.keyboard.press("Shift+Tab");
+    const [name, hidden] = await page.evaluate(() => {
+      const focus = document.activeElement;
+      return [focus.id, focus.getBoundingClientRect().top < document.getElementById("board").getBoundingClientRect().bottom - 1];
+    });
+    if (hidden && name.startsWith("field-")) throw new Error(`${name} is hidden`);
+  }
 }

@@ -27,9 +27,7 @@ function raw(shop, { path, method = "GET", headers = {}, body }) {
       answer.once("end", () => done(answer));
       answer.once("error", () => done(answer));
     });
-    sent.once("socket", (socket) => socket.on("error", () => {}));
-    // A refused form is answered before it is read to its end; what is left of it cannot be sent.
-    sent.on("error", (error) => { if (!["EPIPE", "ECONNRESET"].includes(error.code)) fail(error); });
+    sent.on("error", fail);
     sent.end(body);
   });
 }

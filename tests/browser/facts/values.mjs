@@ -17,6 +17,8 @@ export async function facts() {
     "without script the button Set stores": withoutScript,
     "typing on while an answer is on its way loses nothing": typingOn,
     "a string is added and taken away": strings,
+    "a program that does not answer is named, and what was typed stays and can be sent again": noAnswer,
+    "an answer that is a refusal is shown in its words": refusal,
   };
 }
 
@@ -144,4 +146,25 @@ async function strings(shop) {
   await page.locator("table.set tbody tr").nth(6).getByRole("button", { name: "Take away" }).click();
   await becomes(rows, 6, "rows of strings");
   quiet(page);
+}
+
+async function noAnswer(shop) {
+  const { commission, page } = await open(shop);
+  await page.route("**/set", (route) => route.abort(), { times: 1 });
+  await type(page, "camber-nut", "250 mm");
+  await page.locator(".notice.not-done", { hasText: "does not answer" }).waitFor();
+  if (await value(page, "camber-nut") !== "250 mm") throw new Error("what was typed is gone");
+  await page.locator("#field-camber-nut").press("Enter");
+  await becomes(() => shop.stored(commission), /nut = "250 mm"/, "the stored text");
+  await becomes(() => page.locator(".notice").count(), 0, "notices once it is stored");
+}
+
+async function refusal(shop) {
+  const { commission, page } = await open(shop);
+  const field = page.locator(".field", { has: page.locator("#field-camber-nut") });
+  await field.locator("[name=based_on]").evaluate((input) => { input.value = "never"; });
+  await type(page, "camber-nut", "250 mm");
+  await page.locator(".notice.not-done", { hasText: "on which moment it builds" }).waitFor();
+  if (await value(page, "camber-nut") !== "250 mm") throw new Error("what was typed is gone");
+  if (await shop.moments(commission) !== 1) throw new Error("something was stored");
 }
