@@ -2,10 +2,32 @@
 // by its button, and every place can be reached by its link.
 "use strict";
 (() => {
+  const NO_ANSWER = "The program does not answer. What you typed is still in its field; start the program again and send it once more.";
   let latest = 0;
 
+  // Changes go one after the other, each when the answer to the one before is on the page. A
+  // place pointed at meanwhile waits, so that no answer to a change is thrown away.
+  let changes = Promise.resolve();
+  let changing = 0;
+  let pointLater = null;
+  const ownMoments = new Map();
+  function change(job) {
+    changing += 1;
+    changes = changes.then(job).catch(() => say(NO_ANSWER)).finally(() => {
+      changing -= 1;
+      if (changing) return;
+      ownMoments.clear();
+      if (pointLater) showPoint(pointLater);
+    });
+  }
+
+  function showPoint(address) {
+    pointLater = changing ? address : null;
+    if (!changing) swap(address, undefined, true);
+  }
+
   // Fetches a page and puts its parts in place of this page's. `point` leaves forms alone, so
-  // that nothing half typed is touched.
+  // that nothing half typed is touched. True when the answer led on to a stored page.
   async function swap(address, options, point) {
     const ticket = ++latest;
     document.body.classList.add("waiting");
@@ -13,19 +35,25 @@
     try {
       answer = await fetch(address, { ...options, credentials: "same-origin", headers: { "X-Part": "1" } });
     } catch {
-      say("The program does not answer. What you typed is still in its field; start the program again and send it once more.");
+      say(NO_ANSWER);
       return;
     } finally {
       if (ticket === latest) document.body.classList.remove("waiting");
     }
     if (ticket !== latest) return;
     const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+    // A page that says what went wrong has no parts: its words are shown on this one.
+    if (!answer.ok && !fresh.getElementById("words")) {
+      say((fresh.querySelector("main") || fresh.body).textContent);
+      return;
+    }
     place(fresh, point);
     if (!options || !options.method) {
       history.replaceState(null, "", address);
     } else if (answer.redirected) {
       history.replaceState(null, "", answer.url);
     }
+    return answer.redirected;
   }
 
   function say(words) {
@@ -40,7 +68,7 @@
 
   function place(fresh, point) {
     const active = document.activeElement;
-    const kept = active && active.id ? { id: active.id, value: active.value, dirty: active.defaultValue !== undefined && active.value !== active.defaultValue } : null;
+    const kept = active && active.id ? typedSoFar(active) : null;
     const handle = active && active.dataset && active.dataset.path;
     for (const part of document.querySelectorAll("[data-part]")) {
       if (!part.isConnected) continue;
@@ -65,14 +93,27 @@
     if (kept) {
       const again = document.getElementById(kept.id);
       if (again && again !== document.activeElement) {
-        if (kept.dirty) again.value = kept.value;
+        if (kept.dirty) { again.value = kept.value; unsent.add(again); }
         again.focus({ preventScroll: true });
+        if (kept.whole) again.select();
+        else if (kept.dirty) again.setSelectionRange(kept.start, kept.end);
       }
     }
     if (handle) {
       const again = document.querySelector(`[data-path="${CSS.escape(handle)}"][role=slider]`);
       if (again && again !== document.activeElement) again.focus({ preventScroll: true });
     }
+  }
+
+  // What stands in a field and is not sent yet, and what of it is selected. A field that gets
+  // its text by script tells nobody of a change when it is left: those are remembered.
+  const sent = new WeakMap();
+  const unsent = new WeakSet();
+  function typedSoFar(field) {
+    const isText = typeof field.selectionStart === "number";
+    const [start, end] = isText ? [field.selectionStart, field.selectionEnd] : [0, 0];
+    const dirty = isText && field.value !== field.defaultValue && sent.get(field) !== field.value;
+    return { id: field.id, value: field.value, dirty, start, end, whole: isText && start === 0 && end === field.value.length };
   }
 
   function pointAt(fret, lane) {
@@ -86,7 +127,7 @@
     const address = new URL(location.href);
     address.searchParams.set("fret", fret);
     address.searchParams.set("lane", lane);
-    swap(address.pathname + address.search, undefined, true);
+    showPoint(address.pathname + address.search);
   }
 
   function pointed() {
@@ -97,13 +138,43 @@
   function send(form, submitter) {
     const body = new URLSearchParams(new FormData(form));
     if (submitter && submitter.name) body.set(submitter.name, submitter.value);
-    swap(form.action, { method: "POST", body });
+    const field = form.querySelector("[data-send]");
+    if (field) sent.set(field, field.value);
+    const path = body.get("path");
+    const row = rowOf(form);
+    change(async () => {
+      const [fret, lane] = pointed();
+      if (body.has("fret")) { body.set("fret", fret); body.set("lane", lane); }
+      const again = field && document.getElementById(field.id);
+      if (body.has("step") && again) {
+        body.set("value", again.value);
+        body.set("based_on", again.form.elements.based_on.value);
+      } else if (ownMoments.has(path)) {
+        body.set("based_on", ownMoments.get(path));
+      } else if (row) {
+        // A row is taken away when it is still the one that was seen, whatever else has changed.
+        const now = [...document.forms].find((each) => each.action === form.action && each.elements.path?.value === path);
+        if (now && rowOf(now) === row) body.set("based_on", now.elements.based_on.value);
+      }
+      const stored = await swap(form.action, { method: "POST", body });
+      const moment = document.querySelector("input[name=based_on]");
+      if (stored && path && moment) ownMoments.set(path, moment.value);
+    });
+  }
+
+  // What stands in the row of a form that has no field of its own.
+  function rowOf(form) {
+    const row = !form.querySelector("[data-send]") && form.closest(".tool, tr");
+    return row ? [...row.querySelectorAll("[data-send]")].map((field) => field.value).join("\n") : null;
   }
 
   document.addEventListener("submit", (event) => {
     const form = event.target;
     if (!form.matches("[data-follow]")) return;
     event.preventDefault();
+    // The enter key both changes a field and sends its form: once is enough.
+    const field = form.querySelector("[data-send]");
+    if (field && field === justSent && !event.submitter?.name) return;
     send(form, event.submitter);
   });
 
@@ -111,7 +182,19 @@
     const field = event.target;
     if (!field.matches("[data-send]")) return;
     const form = field.form;
-    if (form.matches("[data-follow]")) send(form); else form.requestSubmit();
+    unsent.delete(field);
+    if (!form.matches("[data-follow]")) { form.requestSubmit(); return; }
+    justSent = field;
+    setTimeout(() => { justSent = null; }, 0);
+    send(form);
+  });
+  let justSent = null;
+
+  document.addEventListener("focusout", (event) => {
+    const field = event.target;
+    if (!unsent.has(field) || !field.isConnected) return;
+    unsent.delete(field);
+    if (field.form.matches("[data-follow]")) send(field.form);
   });
 
   document.addEventListener("click", (event) => {
@@ -125,7 +208,7 @@
     const row = event.target.closest("tr[data-fret]");
     if (row) { pointAt(Number(row.dataset.fret), pointed()[1]); return; }
     const link = event.target.closest("a[data-point]");
-    if (link) { event.preventDefault(); swap(link.getAttribute("href"), undefined, true); }
+    if (link) { event.preventDefault(); showPoint(link.getAttribute("href")); }
   });
 
   // The lane nearest to a point of the plan, by the lanes' own places in the picture.
@@ -182,7 +265,11 @@
     const step = steps[event.key];
     if (!step) return;
     event.preventDefault();
-    setHandle(slider, Number(slider.dataset.value) + step);
+    const same = `[role=slider][data-path="${CSS.escape(slider.dataset.path)}"]`;
+    change(async () => {
+      const now = document.querySelector(same);
+      if (now) await setHandle(now, Number(now.dataset.value) + step);
+    });
   }
 
   // Dragging tries values without storing them; letting go stores the last one.
@@ -213,10 +300,20 @@
     mine.busy = false;
     if (drag === mine && mine.next) tryDrag();
   }
-  for (const end of ["pointerup", "pointercancel"]) document.addEventListener(end, () => {
+  document.addEventListener("pointerup", () => {
     if (!drag) return;
     const done = drag;
     drag = null;
-    if (Math.abs(done.at - done.value) > 0.05) setHandle(done.slider, done.at);
+    if (Math.abs(done.at - done.value) > 0.05) change(() => setHandle(done.slider, done.at));
+    else showStored();
   });
+  document.addEventListener("pointercancel", () => {
+    if (!drag) return;
+    drag = null;
+    showStored();
+  });
+  // A drag that came to nothing leaves no trace of what was tried.
+  function showStored() {
+    change(() => swap(location.pathname + location.search));
+  }
 })();

@@ -4,10 +4,12 @@ use bench::effort::RateBasis;
 use bench::gauges::Light;
 use bench::{BenchPlan, Stage, Work};
 use drawing::pictures::{beam_sweep, radius_chart, saw_tooth, touch_strip};
+use instrument::Instrument;
+use instrument::camber::Law;
 use maud::{Markup, html};
 
 use super::layout::{address, hidden};
-use super::{Asked, PageName, figure, picture};
+use super::{Asked, PageName, TypedLog, figure, picture};
 use crate::paper::stage_words::{StageWords, stage_words};
 use crate::show::{change, change_of, fret_name, length, minutes, moment, volume};
 use crate::view::{Figures, View};
@@ -70,7 +72,7 @@ fn planned(view: &View, now: &Figures, plan: &BenchPlan, asked: &Asked) -> Marku
         section {
             h2 { "How the beam travels" }
             (picture(&beam_sweep(instrument, plan), "sweep"))
-            (beam(view, plan))
+            (beam(view, instrument, plan))
         }
         (gauges(view, plan))
     }
@@ -125,29 +127,33 @@ fn minded(plan: &BenchPlan) -> Markup {
 }
 
 fn stages(view: &View, now: &Figures, plan: &BenchPlan, asked: &Asked) -> Markup {
+    // What comes next is the first stage that is not logged as done.
+    let is_done = |stage: &&Stage| view.done.iter().any(|log| log.stage == stage.key);
+    let next = plan.stages.iter().find(|stage| !is_done(stage));
     let open = asked
         .stage
         .clone()
-        .or_else(|| plan.stages.first().map(|stage| stage.key.clone()));
+        .or_else(|| next.map(|stage| stage.key.clone()));
     html! {
         section id="stages" {
             h2 { "Stages" }
             ol.stages {
                 @for stage in &plan.stages {
-                    (stage_entry(view, now, stage, open.as_deref() == Some(stage.key.as_str())))
+                    (stage_entry(view, now, stage, (open.as_deref() == Some(stage.key.as_str())).then_some(&asked.log)))
                 }
             }
         }
     }
 }
 
-fn stage_entry(view: &View, now: &Figures, stage: &Stage, open: bool) -> Markup {
+/// A stage; an opened one shows all of it, with what was typed for its log.
+fn stage_entry(view: &View, now: &Figures, stage: &Stage, open: Option<&TypedLog>) -> Markup {
     let words = stage_words(&now.instrument, stage, view.units);
     let here = format!("{}&stage={}", address(view, PageName::BenchPlan), stage.key);
     html! {
         li.stage id=(format!("stage-{}", stage.key)) {
             h3 {
-                @if open { span { (words.title) } }
+                @if open.is_some() { span { (words.title) } }
                 @else { a href=(format!("{here}#stage-{}", stage.key)) data-open { (words.title) } }
             }
             p.stage-line { (words.where_to) " · " (words.takes) " · " (minutes(stage.effort.minutes)) }
@@ -155,7 +161,7 @@ fn stage_entry(view: &View, now: &Figures, stage: &Stage, open: bool) -> Markup 
                 p.done-line { strong { "✓ Done " } time { (moment(log.at)) } ", " (format!("{} min", log.minutes))
                     @if !log.note.is_empty() { ": " (log.note) } }
             }
-            @if open { (stage_detail(view, now, stage, &words)) }
+            @if let Some(typed) = open { (stage_detail(view, now, stage, &words)) (done_form(view, stage, typed)) }
         }
     }
 }
@@ -181,7 +187,6 @@ fn stage_detail(view: &View, now: &Figures, stage: &Stage, words: &StageWords) -
             ", thinnest edge after it " (length(view.units, stage.edge_after_mm.0, 2))
             " at " (length(view.units, stage.edge_after_mm.1, 0)) "."
         }
-        (done_form(view, stage))
     }
 }
 
@@ -195,13 +200,13 @@ fn part_name(part: usize, parts: usize) -> String {
     }
 }
 
-fn done_form(view: &View, stage: &Stage) -> Markup {
+fn done_form(view: &View, stage: &Stage, typed: &TypedLog) -> Markup {
     html! {
         form.done method="post" action=(format!("/commission/{}/stage-done", view.entry.id)) data-follow {
             (hidden(view, PageName::BenchPlan))
             input type="hidden" name="stage" value=(stage.key);
-            label { "It took " input type="text" name="minutes" inputmode="decimal" size="5" required; " minutes" }
-            label { "Note " input type="text" name="note" size="30"; }
+            label { "It took " input type="text" name="minutes" value=(typed.minutes) inputmode="decimal" size="5" required; " minutes" }
+            label { "Note " input type="text" name="note" value=(typed.note) size="30"; }
             button type="submit" { "Log this stage as done" }
         }
     }
@@ -240,8 +245,13 @@ fn helpful(view: &View, plan: &BenchPlan) -> Markup {
     }
 }
 
-fn beam(view: &View, plan: &BenchPlan) -> Markup {
+fn beam(view: &View, instrument: &Instrument, plan: &BenchPlan) -> Markup {
     let beam = &plan.beam;
+    if instrument.camber.law == Law::Single {
+        return html! {
+            p { "Keep it parallel to the centreline from edge to edge: with one radius the straight lines of the surface all run along the board." }
+        };
+    }
     html! {
         p {
             "Swing it: for every millimetre that its nut end moves to the side, its end at the last fret moves "

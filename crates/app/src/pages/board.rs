@@ -64,9 +64,9 @@ fn deciding(view: &View, now: &Figures) -> Markup {
     };
     html! {
         dl.figures id="board-figures" data-part {
-            (figure("Least margin", of(&least, 2), "outer string's centre to the edge; under 2.5 mm a string slips off"))
+            (figure("Least margin", of(&least, 2), &format!("outer string's centre to the edge; under {} a string slips off", units.length(2.5, 1))))
             (figure("Thinnest edge", of(&edge, 2), "finished thickness at the edge, at frets"))
-            (figure("Wood under slots", of(&under, 2), "least wood left under any slot; under 1.5 mm is little"))
+            (figure("Wood under slots", of(&under, 2), &format!("least wood left under any slot; under {} is little", units.length(1.5, 1))))
             (figure("Board's end", length(units, now.instrument.end_x_mm(), 2), "from the nut on the centreline"))
         }
     }

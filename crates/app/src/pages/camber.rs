@@ -4,12 +4,13 @@ use drawing::pictures::{edge_chart, lane_profile, radius_chart, radius_handles, 
 use instrument::COMMISSION_KEYS;
 use instrument::camber::Law;
 use maud::{Markup, PreEscaped, html};
+use quantity::LengthUnit;
 
 use super::fields::Fields;
 use super::layout::hidden;
 use super::{PageName, figure, picture};
 use crate::edit::Shown;
-use crate::show::{change, change_of, length, volume};
+use crate::show::{Units, change, change_of, length, volume};
 use crate::view::{Figures, View};
 
 /// The page's content.
@@ -105,17 +106,43 @@ fn deciding(view: &View, now: &Figures) -> Markup {
                 (change_of(sheet.camber.removed_mm3, was.map(|was| was.camber.removed_mm3), 0, "mm³"))
             }, "what comes off a flat blank"))
             (figure("Greatest hump under a string", html! {
-                (format!("{:+.2}/100 mm", 100.0 * hump(sheet)))
-                (change_of(100.0 * hump(sheet), was.map(|was| 100.0 * hump(was)), 2, "/100 mm"))
+                (hump_words(units, hump(sheet)))
+                (hump_change(units, hump(sheet), was.map(hump)))
             }, "surface over the straight line nut to last fret; small on any sensible camber"))
             (figure("Apex of the cone", html! {
-                @match sheet.camber.apex_x_mm { Some(x) => (length(units, x, 1)), None => "none" }
+                @match sheet.camber.apex_x_mm { Some(x) => (from_nut(units, x)), None => "none" }
             }, "every straight line in the surface runs through it"))
             (figure("Lanes meet at", html! {
-                @match sheet.camber.lanes_apex_x_mm { Some(x) => (length(units, x, 1)), None => "never" }
+                @match sheet.camber.lanes_apex_x_mm { Some(x) => (from_nut(units, x)), None => "never" }
             }, "with the apex here the strings run along the surface's own lines"))
         }
     }
+}
+
+/// Where a cone or the lanes come to a point: behind the nut, or past it.
+fn from_nut(units: Units, x_mm: f64) -> Markup {
+    let side = if x_mm < 0.0 {
+        "behind the nut"
+    } else {
+        "past the nut"
+    };
+    html! { (length(units, x_mm.abs(), 1)) " " span.side { (side) } }
+}
+
+/// A hump with its sign: in hundredths of a millimetre, or in the unit chosen instead.
+fn hump_words(units: Units, mm: f64) -> Markup {
+    let sign = if mm < 0.0 { "−" } else { "+" };
+    html! {
+        @if units.length == LengthUnit::Millimetre { (sign) (format!("{:.2}/100 mm", 100.0 * mm.abs())) }
+        @else { (sign) (units.length(mm.abs(), 3)) }
+    }
+}
+
+fn hump_change(units: Units, now_mm: f64, was_mm: Option<f64>) -> Markup {
+    if units.length != LengthUnit::Millimetre {
+        return change(units, now_mm, was_mm, 3);
+    }
+    change_of(100.0 * now_mm, was_mm.map(|was| 100.0 * was), 2, "/100 mm")
 }
 
 fn law_fields(now: &Figures, fields: &Fields<'_>, view: &View) -> Markup {
@@ -176,9 +203,9 @@ fn meaning(view: &View, now: &Figures) -> Markup {
                 "Under the strings the surface departs from straight by "
                 @for (index, hump) in humps.iter().enumerate() {
                     @if index > 0 { ", " }
-                    span.number title=(format!("{hump} mm")) { (format!("{:+.2}", 100.0 * hump)) }
+                    span.number title=(format!("{hump} mm")) { (hump_words(view.units, *hump)) }
                 }
-                " hundredths of a millimetre, highest string first. A compound camber is not for the strings' straight "
+                ", highest string first. A compound camber is not for the strings' straight "
                 "path, which hardly feels it: it is for bends, where a string pushed across a tight arch would choke."
             }
             @if let Some(ratio) = string_cone_ratio(now) {

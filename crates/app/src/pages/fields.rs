@@ -77,6 +77,8 @@ fn spoken(word: &str) -> &str {
 fn typed(id: &str, kind: &Kind, value: &str, otherwise: &str, wrong: bool) -> Markup {
     let steps = !value.is_empty() && steppable(kind);
     html! {
+        // The enter key presses a form's first button, which must not be a step.
+        @if steps { button type="submit" hidden { "Set" } }
         @if steps { button.stepper type="submit" name="step" value="down" aria-label="a step less" tabindex="-1" { "−" } }
         input id=(id) type="text" name="value" value=(value) placeholder=(otherwise) autocomplete="off"
             spellcheck="false" data-send aria-invalid=[wrong.then_some("true")] aria-describedby=(format!("{id}-meaning"));

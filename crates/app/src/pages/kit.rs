@@ -21,6 +21,8 @@ pub struct KitView {
     pub units: Units,
     /// A word for the maker.
     pub notice: Option<Notice>,
+    /// A whole text that was typed and is not stored, kept for taking over.
+    pub kept_text: Option<String>,
 }
 
 /// The page.
@@ -54,7 +56,7 @@ pub fn kit_page(view: &KitView) -> Markup {
                 form.whole-text method="post" action=(format!("{base}/text")) {
                     (hidden)
                     label for="whole-text" { "The whole text" }
-                    textarea id="whole-text" name="text" rows="18" spellcheck="false" { (view.entry.text) }
+                    textarea id="whole-text" name="text" rows="18" spellcheck="false" { (view.kept_text.as_deref().unwrap_or(&view.entry.text)) }
                     button type="submit" { "Store this text" }
                 }
             }
@@ -111,12 +113,22 @@ fn tools(
             h2 { (name) }
             @for index in 1..=fields.shown.entries(list) {
                 div.tool {
-                    @for key in keys { (fields.field(&format!("{list}[{index}].{key}"), key)) }
+                    @for key in keys { (fields.field(&format!("{list}[{index}].{key}"), tool_word(key))) }
                     (list_button(base, hidden, "take", &format!("{list}[{index}]"), "Take away"))
                 }
             }
             (list_button(base, hidden, "add", list, "Add one"))
         }
+    }
+}
+
+/// A tool's measure, named for people.
+fn tool_word(key: &str) -> &str {
+    match key {
+        "radius" => "Radius",
+        "length" => "Length",
+        "width" => "Width",
+        other => other,
     }
 }
 

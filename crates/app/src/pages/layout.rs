@@ -60,7 +60,7 @@ pub(super) fn commission(view: &View, page: PageName, asked: &Asked, content: Ma
             (notice(asked))
             (faults(view))
         }
-        div.content id=(page.address()) data-part { (content) }
+        div.content id=(format!("page-{}", page.address())) data-part { (content) }
     };
     document(&title, header(view, page), main)
 }

@@ -83,6 +83,17 @@ pub struct Asked {
     pub stage: Option<String>,
     /// A word for the maker: what was done, or why it was not.
     pub notice: Option<Notice>,
+    /// What was typed for the log of the opened stage and not taken in.
+    pub log: TypedLog,
+}
+
+/// What a maker typed to log a stage.
+#[derive(Clone, Debug, Default)]
+pub struct TypedLog {
+    /// The minutes, as typed.
+    pub minutes: String,
+    /// The note.
+    pub note: String,
 }
 
 /// A word for the maker at the top of a page.

@@ -37,12 +37,13 @@ pub(super) fn set_value(
     let path = form.need("path")?;
     let entry = book.entry(id)?;
     let typed = typed_value(form)?;
-    if let Some(words) = changed_elsewhere(book, &entry, form, path)? {
-        return Ok(Outcome::NotStored(words));
-    }
+    // Two windows that say the same do not contradict each other.
     let was = edit::shown(&entry.text, path).unwrap_or_default();
     if was == typed.trim() {
         return Ok(Outcome::Same);
+    }
+    if let Some(words) = changed_elsewhere(book, &entry, form, path)? {
+        return Ok(Outcome::NotStored(words));
     }
     let what = match (was.as_str(), typed.trim()) {
         ("", value) => format!("{path}: {value}"),

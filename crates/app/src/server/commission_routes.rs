@@ -17,7 +17,7 @@ use super::book_routes::no_such_page;
 use super::change::{Outcome, now, set_value, store, store_text, typed_value, undo_or_redo};
 use super::form::Fields;
 use crate::edit;
-use crate::pages::{Asked, Notice, PageName, commission_page};
+use crate::pages::{Asked, Notice, PageName, TypedLog, commission_page};
 use crate::paper::bench_plan_pdf;
 use crate::view::View;
 
@@ -42,7 +42,7 @@ async fn show(
     let fields = Fields(pairs);
     let asked = Asked {
         stage: fields.get("stage").map(str::to_owned),
-        notice: None,
+        ..Asked::default()
     };
     shown(&shop, EntryId(id), name, fields.pointed(), &asked)
 }
@@ -93,9 +93,14 @@ fn answered(shop: &Shop, id: EntryId, form: &Fields, outcome: Outcome) -> Answer
             ))
         }
         Outcome::NotStored(words) => {
+            let typed = |field: &str| form.get(field).unwrap_or_default().to_owned();
             let asked = Asked {
+                stage: form.get("stage").map(str::to_owned),
                 notice: Some(Notice::NotDone(words)),
-                ..Asked::default()
+                log: TypedLog {
+                    minutes: typed("minutes"),
+                    note: typed("note"),
+                },
             };
             shown(shop, id, name, pointed, &asked)
         }

@@ -33,9 +33,33 @@ pub(super) async fn gate(State(shop): State<Arc<Shop>>, request: Request, next: 
         )
             .into_response();
     }
-    let mut response = next.run(request).await;
+    let mut response = if declared_bytes(request.headers()) > super::FORM_LIMIT_BYTES {
+        too_large(request).await
+    } else {
+        next.run(request).await
+    };
     add_headers(response.headers_mut());
     response
+}
+
+/// So much of a form that is too large is still taken from the line, bytes.
+const DRAIN_LIMIT_BYTES: usize = 16 << 20;
+
+fn declared_bytes(headers: &HeaderMap) -> usize {
+    let length = headers.get(header::CONTENT_LENGTH);
+    let length = length.and_then(|value| value.to_str().ok());
+    length.and_then(|text| text.parse().ok()).unwrap_or(0)
+}
+
+/// A browser hears an answer only after it has sent its form to the end: the form is taken from
+/// the line before it is refused, or the maker would see a broken connection and no words.
+async fn too_large(request: Request) -> Response {
+    let _dropped = axum::body::to_bytes(request.into_body(), DRAIN_LIMIT_BYTES).await;
+    let words = format!(
+        "this form is larger than {} MB, more than any commission needs: nothing of it is stored\n",
+        super::FORM_LIMIT_BYTES >> 20
+    );
+    (StatusCode::PAYLOAD_TOO_LARGE, words).into_response()
 }
 
 fn hosts(port: u16) -> [String; 3] {

@@ -26,10 +26,10 @@ pub(super) fn routes() -> Router<Arc<Shop>> {
 }
 
 async fn show(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answer {
-    shown(&shop, EntryId(id), None)
+    shown(&shop, EntryId(id), None, None)
 }
 
-fn shown(shop: &Shop, id: EntryId, notice: Option<Notice>) -> Answer {
+fn shown(shop: &Shop, id: EntryId, notice: Option<Notice>, kept_text: Option<String>) -> Answer {
     let entry = shop.book.entry(id)?;
     if entry.kind != Kind::Kit {
         return Err(Trouble::NotThere("that entry is no kit".into()));
@@ -40,6 +40,7 @@ fn shown(shop: &Shop, id: EntryId, notice: Option<Notice>) -> Answer {
         faults,
         units: units_of(shop)?,
         notice,
+        kept_text,
     };
     Ok(page(kit_page(&view)).into_response())
 }
@@ -55,24 +56,19 @@ async fn act(
         "add" | "take" => change_list(&shop, id, &action, &form)?,
         "text" => {
             let entry = shop.book.entry(id)?;
-            if form.based_on()? != entry.revision {
-                return shown(&shop, id, Some(Notice::NotDone(
-                    "another window changed this kit meanwhile; take your text over from there by hand: going back in the browser shows it".into(),
-                )));
+            let text = form.need("text")?.replace("\r\n", "\n");
+            if form.based_on()? != entry.revision && text != entry.text {
+                let words = "another window changed this kit meanwhile. Your text is below, not stored yet: storing it now sets it over the other change, which stays in the history.";
+                return shown(&shop, id, Some(Notice::NotDone(words.into())), Some(text));
             }
-            store_text(
-                &shop.book,
-                &entry,
-                &form.need("text")?.replace("\r\n", "\n"),
-                "as text",
-            )?
+            store_text(&shop.book, &entry, &text, "as text")?
         }
         "undo" | "redo" => undo_or_redo(&shop.book, id, &action)?,
         _ => return Err(Trouble::NotThere("a kit has no such action".into())),
     };
     match outcome {
         Outcome::Stored | Outcome::Same => go(&format!("/kit/{id}")),
-        Outcome::NotStored(words) => shown(&shop, id, Some(Notice::NotDone(words))),
+        Outcome::NotStored(words) => shown(&shop, id, Some(Notice::NotDone(words)), None),
     }
 }
 

@@ -53,7 +53,7 @@ pub fn beam_sweep(instrument: &Instrument, plan: &BenchPlan) -> Scene {
             };
             scene.layer("beam").add(item);
         }
-        draw_sweeps(&mut scene, &frame, span);
+        draw_sweeps(&mut scene, instrument, &frame, span);
     }
     let words = format!(
         "sweep at the last fret : sweep at the nut = {:.4} · at the nut's edge {:.3}° out of the board's edge",
@@ -66,7 +66,12 @@ pub fn beam_sweep(instrument: &Instrument, plan: &BenchPlan) -> Scene {
     scene
 }
 
-fn draw_sweeps(scene: &mut Scene, frame: &Frame, span: &bench::beam::BeamSpan) {
+fn draw_sweeps(
+    scene: &mut Scene,
+    instrument: &Instrument,
+    frame: &Frame,
+    span: &bench::beam::BeamSpan,
+) {
     for (x, sweep, anchor, nudge) in [
         (span.from_mm, span.near_sweep_mm, Anchor::End, -1.5),
         (span.to_mm, span.far_sweep_mm, Anchor::Start, 1.5),
@@ -75,7 +80,9 @@ fn draw_sweeps(scene: &mut Scene, frame: &Frame, span: &bench::beam::BeamSpan) {
         let layer = scene.layer("sweeps");
         layer.add(Item::stroked(Path::line(top, bottom), Ink::Second, 0.4));
         let words = format!("±{sweep:.2} mm");
-        let place = Point::new(top.x + nudge, top.y - 1.2);
+        // Above the board where the beam stays inside it.
+        let edge = frame.point(x, instrument.outline.half_width(x));
+        let place = Point::new(top.x + nudge, top.y.min(edge.y) - 1.2);
         // Near the sheet's border the words turn inward.
         let anchor = if place.x < 20.0 {
             Anchor::Start

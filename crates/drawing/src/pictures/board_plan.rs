@@ -3,7 +3,7 @@
 use instrument::Instrument;
 use instrument::scale::CrossLine;
 
-use super::frame::{Frame, Pointed, TEXT_MM, WIDE_MM};
+use super::frame::{Frame, Pointed, TEXT_MM, WIDE_MM, fret_text};
 use crate::{Anchor, Dash, Ink, Item, Path, Point, Scene, nice_ticks};
 
 /// The plan of the finished board with contours of its height. Frets are keyed `fret-N`, lanes
@@ -14,10 +14,10 @@ pub fn board_plan(instrument: &Instrument, pointed: Pointed) -> Scene {
     let height = 2.0 * half + 16.5;
     let frame = Frame::fit(instrument, 3.0, WIDE_MM - 3.0, half + 6.0);
     let description = format!(
-        "Plan of {}: {} frets, nut at the left, treble side up; fret {} and string {} are pointed at.",
+        "Plan of {}: {} frets, nut at the left, treble side up; {} and string {} are pointed at.",
         instrument.title,
         instrument.last_fret(),
-        pointed.fret,
+        fret_text(pointed.fret),
         pointed.lane + 1
     );
     let mut scene = Scene::new(WIDE_MM, height, "Plan of the board", description);
@@ -44,7 +44,9 @@ fn draw_contours(scene: &mut Scene, instrument: &Instrument, frame: &Frame) -> O
     if high - low < 1e-6 {
         return None;
     }
-    let levels = nice_ticks(low, high, 6);
+    // At the very crown a contour has no width: it would break up along the centreline.
+    let mut levels = nice_ticks(low, high, 8);
+    levels.retain(|level| *level < high - 1e-6);
     let layer = scene.layer("contours");
     for level in &levels {
         for line in field.isolines(*level) {
@@ -89,12 +91,8 @@ fn draw_pointed(scene: &mut Scene, instrument: &Instrument, frame: &Frame, point
     }
     let top = frame.point(line.x_mm, 0.0).x;
     let above = frame.point(0.0, instrument.outline.half_width(line.x_mm)).y - 1.6;
-    let name = if pointed.fret == 0 {
-        "nut".to_owned()
-    } else {
-        format!("fret {}", pointed.fret)
-    };
-    let place = Point::new(top.clamp(22.0, WIDE_MM - 14.0), above.max(3.4));
+    let name = fret_text(pointed.fret);
+    let place = Point::new(top.clamp(7.0, WIDE_MM - 9.0), above.max(3.4));
     layer.add(Item::text(place, name, TEXT_MM, Ink::Accent).anchored(Anchor::Middle));
 }
 
@@ -102,8 +100,11 @@ fn draw_words(scene: &mut Scene, height: f64, step: Option<f64>) {
     let layer = scene.layer("words");
     let words =
         |x: f64, y: f64, text: &str| Item::text(Point::new(x, y), text, 3.0, Ink::FaintText);
-    layer.add(words(3.0, 3.4, "treble side"));
-    layer.add(words(3.0, height - 1.2, "bass side"));
+    layer.add(words(
+        3.0,
+        height - 1.2,
+        "nut at the left, treble side above",
+    ));
     if let Some(step) = step {
         let text = format!("contours every {step:.2} mm of height");
         layer.add(words(WIDE_MM - 3.0, height - 1.2, &text).anchored(Anchor::End));
@@ -128,11 +129,7 @@ fn draw_places(scene: &mut Scene, instrument: &Instrument, frame: &Frame) {
         let [a, b] = instrument.outline.edges_of(before);
         let [c, d] = instrument.outline.edges_of(after);
         let area = Path::polygon(&[a, c, d, b].map(|(x, y)| frame.point(x, y)));
-        let name = if fret == 0 {
-            "nut".to_owned()
-        } else {
-            format!("fret {fret}")
-        };
+        let name = fret_text(fret);
         scene.layer("places").add(
             Item::path(area, None, None)
                 .keyed(format!("fret-{fret}"))

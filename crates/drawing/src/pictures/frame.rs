@@ -139,3 +139,11 @@ pub(super) fn radius_text(radius: instrument::Radius) -> String {
         .finite_mm()
         .map_or("flat".into(), |mm| format!("{mm:.1} mm"))
 }
+
+/// The nut or a fret, in words.
+pub(super) fn fret_text(fret: usize) -> String {
+    match fret {
+        0 => "nut".into(),
+        fret => format!("fret {fret}"),
+    }
+}

@@ -27,9 +27,13 @@ pub fn lane_profile(instrument: &Instrument, pointed: Pointed) -> Scene {
         .map(|step| sample(f64::from(step) / 120.0))
         .collect();
     let most = points.iter().map(|point| point.1.abs()).fold(0.0, f64::max);
-    let reach = (most * 1.15).max(0.5);
+    // A camber that widens quickly lets the surface sag under the chord: both sides have room.
+    let (low, high) = points.iter().fold((0.0f64, 0.0f64), |(low, high), point| {
+        (low.min(point.1), high.max(point.1))
+    });
+    let room = 0.15 * (high - low).max(0.5);
     let along = LinearScale::new((from, to), (16.0, 112.0));
-    let up = LinearScale::new((-0.25 * reach, reach), (50.0, 12.0));
+    let up = LinearScale::new((low - room, (high + room).max(low + 0.5)), (50.0, 12.0));
     let description = format!(
         "Surface under string {} against the straight chord from nut to last fret: at most {most:.3} hundredths of a millimetre.",
         index + 1

@@ -4,7 +4,7 @@ use bench::BenchPlan;
 use instrument::camber::Law;
 use instrument::{Instrument, Radius};
 
-use super::frame::{Pointed, radius_text};
+use super::frame::{Pointed, fret_text, radius_text};
 use crate::{Anchor, Axis, AxisSide, Dash, Ink, Item, LinearScale, Path, Point, Scene};
 
 /// Height of the picture, mm of scene.
@@ -180,7 +180,7 @@ fn draw_pointed(scene: &mut Scene, instrument: &Instrument, chart: &Chart, point
         Anchor::Start
     };
     let nudge = if left > 190.0 { -1.5 } else { 1.5 };
-    let words = format!("fret {}: {}", pointed.fret, radius_text(radius));
+    let words = format!("{}: {}", fret_text(pointed.fret), radius_text(radius));
     layer.add(Item::text(Point::new(left + nudge, 54.0), words, 3.2, Ink::Accent).anchored(anchor));
 }
 

@@ -5,7 +5,7 @@ use bench::gauges::GaugeStation;
 use instrument::arc::drop;
 use instrument::{Instrument, Radius};
 
-use super::frame::{Pointed, radius_text};
+use super::frame::{Pointed, fret_text, radius_text};
 use crate::{Anchor, Axis, AxisSide, Ink, Item, LinearScale, Path, Point, Scene};
 
 const WIDTH_MM: f64 = 118.0;
@@ -24,19 +24,27 @@ pub fn section(
     let radius = instrument.camber.radius(x);
     let deepest = drop(radius, half).max(0.05);
     let across = LinearScale::new((-half, half), (108.0, 14.0));
-    let exaggeration = round_factor(36.0 / (deepest * 1.25) / across_scale(half));
+    let laid_on = station.map_or_else(Vec::new, |station| laid_on(gauges, station, radius));
+    let lifted = laid_on
+        .iter()
+        .map(|gauge| lift(*gauge, radius, half))
+        .fold(0.0, f64::max);
+    let exaggeration = round_factor(36.0 / (deepest * 1.25 + lifted) / across_scale(half));
+    let per_mm = exaggeration * across_scale(half);
     let down = Down {
-        per_mm: exaggeration * across_scale(half),
+        per_mm,
+        crown_at: 14.0 + per_mm * lifted,
     };
     let description = format!(
-        "Section at fret {}: radius {}, edge {deepest:.3} mm under the crown, heights drawn {exaggeration} times.",
-        pointed.fret,
+        "Section at the {}: radius {}, edge {deepest:.3} mm under the crown, heights drawn {exaggeration} times.",
+        fret_text(pointed.fret),
         radius_text(radius)
     );
     let mut scene = Scene::new(WIDTH_MM, HEIGHT_MM, "Section", description);
     draw_wood(&mut scene, &across, down, half, radius);
     draw_lanes(&mut scene, instrument, pointed, &across, down, radius);
-    draw_gauges(&mut scene, &across, down, half, radius, gauges, station);
+    draw_gauges(&mut scene, &across, down, half, radius, &laid_on);
+    draw_light(&mut scene, station);
     Axis::new(
         AxisSide::Below,
         across,
@@ -46,11 +54,7 @@ pub fn section(
     .draw(&mut scene);
     let caption = format!(
         "{} · radius {} · heights × {exaggeration}",
-        if pointed.fret == 0 {
-            "nut".into()
-        } else {
-            format!("fret {}", pointed.fret)
-        },
+        fret_text(pointed.fret),
         radius_text(radius)
     );
     scene
@@ -74,15 +78,16 @@ fn round_factor(factor: f64) -> f64 {
     step * power
 }
 
-/// Heights on the sheet: the crown lies near the top.
+/// Heights on the sheet: the crown lies near the top, with room for a gauge that stands over it.
 #[derive(Clone, Copy)]
 struct Down {
     per_mm: f64,
+    crown_at: f64,
 }
 
 impl Down {
     fn at(self, below_crown_mm: f64) -> f64 {
-        14.0 + self.per_mm * below_crown_mm
+        self.crown_at + self.per_mm * below_crown_mm
     }
 }
 
@@ -139,6 +144,17 @@ fn draw_lanes(
     }
 }
 
+/// The nearest gauge, and after it the next one on the other side of the radius.
+fn laid_on(gauges: &[Radius], station: GaugeStation, radius: Radius) -> Vec<Radius> {
+    let other = other_side(gauges, station.gauge, radius);
+    [Some(station.gauge), other].into_iter().flatten().collect()
+}
+
+/// Resting on the edges lifts the gauge's crown by as much as it drops more than the wood, mm.
+fn lift(gauge: Radius, radius: Radius, half: f64) -> f64 {
+    (drop(gauge, half) - drop(radius, half)).max(0.0)
+}
+
 /// The nearest gauge is drawn firm, the next one on the other side of the radius faint.
 fn draw_gauges(
     scene: &mut Scene,
@@ -146,9 +162,20 @@ fn draw_gauges(
     down: Down,
     half: f64,
     radius: Radius,
-    gauges: &[Radius],
-    station: Option<GaugeStation>,
+    laid_on: &[Radius],
 ) {
+    let inks = [(Ink::Second, 0.55), (Ink::Third, 0.3)];
+    for (gauge, (ink, width)) in laid_on.iter().zip(inks).rev() {
+        let lifted = lift(*gauge, radius, half);
+        let points = curve(across, down, half, |y| drop(*gauge, y) - lifted);
+        scene
+            .layer("gauges")
+            .add(Item::stroked(Path::polyline(&points), ink, width));
+    }
+}
+
+/// What the nearest gauge shows, in words.
+fn draw_light(scene: &mut Scene, station: Option<GaugeStation>) {
     let Some(station) = station else {
         let words = "no gauge in the kit to lay on";
         scene
@@ -156,19 +183,6 @@ fn draw_gauges(
             .add(Item::text(Point::new(4.0, 8.6), words, 3.0, Ink::FaintText));
         return;
     };
-    let other = other_side(gauges, station.gauge, radius);
-    for (gauge, ink, width) in [
-        (other, Ink::Third, 0.3),
-        (Some(station.gauge), Ink::Second, 0.55),
-    ] {
-        let Some(gauge) = gauge else { continue };
-        // Resting on the edges lifts the gauge's crown by as much as it drops more than the wood.
-        let lift = (drop(gauge, half) - drop(radius, half)).max(0.0);
-        let points = curve(across, down, half, |y| drop(gauge, y) - lift);
-        scene
-            .layer("gauges")
-            .add(Item::stroked(Path::polyline(&points), ink, width));
-    }
     let light = match station.light {
         bench::gauges::Light::None => "no light to be seen".to_owned(),
         bench::gauges::Light::Edges => format!("light {:.3} mm at both edges", station.light_mm),

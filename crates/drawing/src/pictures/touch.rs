@@ -90,8 +90,9 @@ fn draw_chalk(
     for fret in &instrument.frets {
         scene.layer("frets").add(Item::stroked(
             frame.across(instrument, *fret),
-            Ink::Fret,
-            0.15,
+            // A fret's own ink would be lost on chalk where the page is dark.
+            Ink::WoodEdge,
+            0.2,
         ));
     }
     scene

@@ -1,0 +1,97 @@
+// Every page of every demo commission, the kit and the book: sound, quiet, fitting, accessible.
+import { createRequire } from "node:module";
+import { WIDTHS, quiet } from "../shop.mjs";
+
+const AXE = createRequire(import.meta.url).resolve("axe-core/axe.min.js");
+const COMMISSIONS = ["Heron", "Sandpiper", "Bittern", "Avocet"];
+const PAGES = ["wish", "board", "camber", "bench-plan", "text", "history"];
+const SCHEMES = ["light", "dark"];
+
+/** These tests only look, so that several can run side by side. */
+export const sideBySide = 3;
+
+export async function facts(shop) {
+  const addresses = { "the book": "/book" };
+  const kit = await shop.entry("North bench");
+  Object.assign(addresses, { "the kit": kit, "the kit, history": `${kit}/history` });
+  for (const title of COMMISSIONS) {
+    const entry = await shop.entry(title);
+    for (const name of PAGES) addresses[`${title}, ${name}`] = `${entry}/${name}?fret=7&lane=1`;
+  }
+  const all = {};
+  for (const [name, address] of Object.entries(addresses)) {
+    all[`${name} answers 200 without a complaint and fits every width`] = (visit) => fits(visit, address);
+    all[`${name} gives axe nothing to find`] = (visit) => accessible(visit, address);
+  }
+  all["what takes the focus is not hidden under the board"] = notHidden;
+  for (const title of COMMISSIONS) all[`every stage of ${title} can be opened`] = (visit) => stages(visit, title);
+  return all;
+}
+
+async function fits(shop, address) {
+  const page = await shop.window();
+  const answer = await page.goto(shop.base + address);
+  if (answer.status() !== 200) throw new Error(`status ${answer.status()}`);
+  const ids = await page.locator("[id]").evaluateAll((all) => all.map((each) => each.id));
+  const twice = ids.filter((id, index) => ids.indexOf(id) !== index);
+  if (twice.length) throw new Error(`two places are called ${twice.join(", ")}`);
+  for (const [width, [across, down]] of Object.entries(WIDTHS)) {
+    await page.setViewportSize({ width: across, height: down });
+    for (const colorScheme of SCHEMES) {
+      await page.emulateMedia({ colorScheme });
+      const [whole, seen] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
+      if (whole > seen) throw new Error(`${width}, ${colorScheme}: ${whole} px wide in a window of ${seen}`);
+    }
+  }
+  quiet(page);
+}
+
+/** The content policy keeps the checker out, so that it is set aside here, and here only. */
+async function accessible(shop, address) {
+  const page = await shop.window({ bypassCSP: true });
+  await page.goto(shop.base + address);
+  await page.addScriptTag({ path: AXE });
+  const found = [];
+  for (const [width, [across, down]] of Object.entries(WIDTHS)) {
+    await page.setViewportSize({ width: across, height: down });
+    for (const colorScheme of SCHEMES) {
+      await page.emulateMedia({ colorScheme });
+      // Dark differs from light in its colours alone.
+      const options = colorScheme === "dark" ? { runOnly: ["color-contrast"] } : {};
+      const { violations } = await page.evaluate((chosen) => axe.run(document, { ...chosen, resultTypes: ["violations"] }), options);
+      found.push(...violations.map((each) => `${width}, ${colorScheme}: ${each.id}: ${each.help} at ${each.nodes.slice(0, 3).map((node) => node.target).join(" and ")} (${each.nodes.length})`));
+    }
+  }
+  if (found.length) throw new Error(found.join("\n"));
+}
+
+async function stages(shop, title) {
+  const page = await shop.window();
+  await page.goto(`${shop.base}${await shop.entry(title)}/bench-plan`);
+  const links = await page.locator(".stage h3 a").evaluateAll((all) => all.map((link) => link.href));
+  if (!links.length) throw new Error("the plan has a single stage only");
+  for (const link of links) {
+    await page.goto(link);
+    const opened = page.locator(".stage", { has: page.locator("dl.steps") });
+    if (await opened.count() !== 1) throw new Error(`${link} opens ${await opened.count()} stages`);
+    const id = await opened.getAttribute("id");
+    if (!link.endsWith(`#${id}`)) throw new Error(`${link} opens ${id}`);
+    await opened.locator("svg").waitFor();
+  }
+  quiet(page);
+}
+
+/** WCAG 2.2, 2.4.11: the focus is not entirely hidden by what stays in place. Going backward is the hard way. */
+async function notHidden(shop) {
+  const page = await shop.window();
+  await page.goto(`${shop.base}${await shop.entry("Bittern")}/board`);
+  await page.locator("#field-climate-sawn").focus();
+  for (let step = 0; step < 30; step += 1) {
+    await page.keyboard.press("Shift+Tab");
+    const [name, hidden] = await page.evaluate(() => {
+      const focus = document.activeElement;
+      return [focus.id, focus.getBoundingClientRect().top < document.getElementById("board").getBoundingClientRect().bottom - 1];
+    });
+    if (hidden && name.startsWith("field-")) throw new Error(`${name} is hidden`);
+  }
+}
