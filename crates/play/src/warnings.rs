@@ -3,7 +3,7 @@
 use instrument::Instrument;
 use instrument::camber::Law;
 use instrument::frets::SlotFit;
-use quantity::{nearest_wood_name, wood};
+use quantity::{Mark, nearest_wood_name, wood};
 
 use crate::sheet::Sheet;
 
@@ -65,12 +65,12 @@ fn margins(sheet: &Sheet, notes: &mut Notes) {
     };
     notes.add(
         "margin_small",
-        format!("fret {}", worst.fret),
+        place(worst.fret),
         format!(
-            "an outer string runs {:.2} mm from the edge at fret {}, less than {LEAST_MARGIN_MM} mm: \
+            "an outer string runs {:.2} mm from the edge at {}, less than {LEAST_MARGIN_MM} mm: \
              it slips off when pulled; widen the board or narrow the spread",
             worst.margin_mm(),
-            worst.fret
+            place(worst.fret)
         ),
     );
 }
@@ -86,11 +86,12 @@ fn edges(instrument: &Instrument, sheet: &Sheet, notes: &mut Notes) {
     if let Some(fret) = worst.filter(|fret| fret.edge_thickness_mm < least) {
         notes.add(
             "edge_thin",
-            format!("fret {}", fret.fret),
+            place(fret.fret),
             format!(
-                "the edge is {:.2} mm at fret {}, under the least {least:.2} mm: a thicker crown or a \
+                "the edge is {:.2} mm at {}, under the least {least:.2} mm: a thicker crown or a \
                  flatter camber would keep it",
-                fret.edge_thickness_mm, fret.fret
+                fret.edge_thickness_mm,
+                place(fret.fret)
             ),
         );
     }
@@ -107,7 +108,7 @@ fn slots(instrument: &Instrument, sheet: &Sheet, notes: &mut Notes) {
         };
         notes.add(
             code,
-            format!("fret {}", fret.fret),
+            place(fret.fret),
             format!(
                 "{words}: {:.2} mm at fret {} under {:.2} mm of slot, less than \
                  {LEAST_UNDER_SLOT_MM} mm; a thicker crown, a shorter tang or a floor that follows \
@@ -170,7 +171,7 @@ fn wire(instrument: &Instrument, sheet: &Sheet, notes: &mut Notes) {
         let air = fret.step_mm.unwrap_or(0.0) - crown;
         notes.add(
             "frets_close",
-            format!("fret {}", fret.fret),
+            place(fret.fret),
             format!(
                 "from fret {} on less than {LEAST_AIR_MM} mm lies between crowns ({air:.2} mm there): \
                  narrower wire would give the fingertip room",
@@ -277,12 +278,11 @@ fn wood_notes(instrument: &Instrument, notes: &mut Notes) {
             "wood_health",
             "board.wood",
             format!(
-                "{}: reported {} ({}, {}); extract dust at the tool and wear a fitted respirator; \
+                "{}: reported {} ({}); extract dust at the tool and wear a fitted respirator; \
                  local rules and medical advice come first",
                 wood.name,
                 health.reported,
-                health.source,
-                health.mark.words()
+                cited(health.source, health.mark)
             ),
         );
     }
@@ -291,13 +291,30 @@ fn wood_notes(instrument: &Instrument, notes: &mut Notes) {
             "wood_law",
             "board.wood",
             format!(
-                "{}: {} ({}, {}); listings change, the law of the place comes first",
+                "{}: {} ({}); listings change, the law of the place comes first",
                 wood.name,
                 law.listing,
-                law.source,
-                law.mark.words()
+                cited(law.source, law.mark)
             ),
         );
+    }
+}
+
+/// A source, and that it was not looked up when that is so.
+fn cited(source: &str, mark: Mark) -> String {
+    if mark == Mark::Memory {
+        format!("{source}; from memory")
+    } else {
+        source.to_owned()
+    }
+}
+
+/// The nut or a fret, in words.
+fn place(fret: usize) -> String {
+    if fret == 0 {
+        "the nut".into()
+    } else {
+        format!("fret {fret}")
     }
 }
 
