@@ -36,7 +36,12 @@ impl Units {
         if !mm.is_finite() {
             return "none".into();
         }
-        show_length(Length::from_mm(mm), self.length, decimals)
+        let shown = show_length(Length::from_mm(mm), self.length, decimals);
+        // A true minus on pages and paper; the terminal and files keep the hyphen.
+        match shown.strip_prefix('-') {
+            Some(rest) => format!("−{rest}"),
+            None => shown,
+        }
     }
 
     /// A radius, or `flat`.

@@ -3,7 +3,7 @@
 use bench::effort::{LoggedStage, WearRate};
 use bench::{BenchPlan, Kit, bench_plan, read_kit};
 use book::{Book, BookError, Entry, EntryId, RevisionId};
-use drawing::pictures::Pointed;
+use drawing::pictures::{Look, Pointed};
 use instrument::format::Faults;
 use instrument::{Instrument, read_commission};
 use play::Sheet;
@@ -105,6 +105,14 @@ impl View {
             units,
             done: book.stage_logs(id)?,
         })
+    }
+
+    /// How the pictures are looked at: the place pointed at, and the unit of lengths.
+    pub fn look(&self) -> Look {
+        Look {
+            pointed: Some(self.pointed),
+            unit: self.units.length,
+        }
     }
 
     /// The sheet before the last change.

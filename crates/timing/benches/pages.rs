@@ -82,7 +82,11 @@ fn parts() {
     println!("{}", line("its bench plan", &planning, "none"));
     let plan = bench::bench_plan(&instrument, &kit, wear);
     let chalk = Timings::of(RUNS, || {
-        drawing::pictures::touch_strip(&instrument, &plan.stages[3])
+        drawing::pictures::touch_strip(
+            &instrument,
+            &plan.stages[3],
+            drawing::pictures::Look::default(),
+        )
     });
     println!(
         "{}",

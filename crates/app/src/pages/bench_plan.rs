@@ -58,20 +58,20 @@ fn no_kit(view: &View) -> Markup {
 fn planned(view: &View, now: &Figures, plan: &BenchPlan, asked: &Asked) -> Markup {
     let instrument = &now.instrument;
     html! {
-        (picture(&saw_tooth(instrument, plan, Some(view.pointed)), "saw-tooth"))
+        (picture(&saw_tooth(instrument, plan, view.look()), "saw-tooth"))
         (deciding(view, now, plan))
         (minded(plan))
         (stages(view, now, plan, asked))
         section {
             h2 { "Where each block may work" }
             p { "A block cuts nothing that must stay where the board is at least as arched as its face. Past its zone its flanks would cut below the finished edges." }
-            (picture(&radius_chart(instrument, Some(view.pointed), Some(plan)), "zones"))
+            (picture(&radius_chart(instrument, view.look(), Some(plan)), "zones"))
             (unused(view, plan))
             (helpful(view, plan))
         }
         section {
             h2 { "How the beam travels" }
-            (picture(&beam_sweep(instrument, plan), "sweep"))
+            (picture(&beam_sweep(instrument, plan, view.look()), "sweep"))
             (beam(view, instrument, plan))
         }
         (gauges(view, plan))
@@ -174,7 +174,7 @@ fn stage_detail(view: &View, now: &Figures, stage: &Stage, words: &StageWords) -
             dt { "Stop" } dd { (words.stop) }
             dt { "Check" } dd { (words.check) }
         }
-        (picture(&touch_strip(&now.instrument, stage), "chalk"))
+        (picture(&touch_strip(&now.instrument, stage, view.look()), "chalk"))
         table.strokes {
             caption { "Share the strokes along the stretch as the wood lies" }
             thead { tr { @for part in 0..stage.strokes.len() { th { (part_name(part, stage.strokes.len())) } } } }
@@ -253,11 +253,21 @@ fn beam(view: &View, instrument: &Instrument, plan: &BenchPlan) -> Markup {
         };
     }
     html! {
-        p {
-            "Swing it: for every millimetre that its nut end moves to the side, its end at the last fret moves "
-            strong { (format!("{:.4} mm", beam.far_to_near_sweep)) }
-            ". With the nut end at the board's edge it stands "
-            strong { (format!("{:.3}°", beam.edge_angle_deg)) } " out of that edge."
+        @if let [_] = beam.spans.as_slice() {
+            p {
+                "Swing it: its end at the last fret moves "
+                strong { (format!("{:.4}", beam.far_to_near_sweep)) }
+                " times as far to the side as its nut end. With the nut end at the board's edge it stands "
+                strong { (format!("{:.3}°", beam.edge_angle_deg)) } " out of that edge."
+            }
+        } @else {
+            p { "No straight line lies in the surface past a station: work stretch by stretch, with a beam no longer than each." }
+            ul { @for span in &beam.spans {
+                li {
+                    "From " (view.units.length(span.from_mm, 1)) " to " (view.units.length(span.to_mm, 1))
+                    " its far end moves " strong { (format!("{:.4}", span.ratio())) } " times as far as its nut end."
+                }
+            } }
         }
         ul {
             @for (way, words) in [(&beam.along_edges, "Kept in line with the board's edges"), (&beam.along_centreline, "Kept parallel to the centreline")] {

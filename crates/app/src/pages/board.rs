@@ -24,7 +24,7 @@ pub(super) fn content(view: &View, now: &Figures) -> Markup {
     };
     html! {
         h1 { "Board" }
-        (picture(&edge_chart(&now.instrument, &now.sheet, view.pointed), "edge"))
+        (picture(&edge_chart(&now.instrument, &now.sheet, view.look()), "edge"))
         (deciding(view, now))
         (warnings(now))
         (scale_fields(now, &fields))

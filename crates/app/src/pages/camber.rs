@@ -36,8 +36,8 @@ pub(super) fn content(view: &View, now: &Figures) -> Markup {
         h1 { "Camber" }
         (handled_chart(view, now))
         div.pair {
-            (picture(&section(instrument, view.pointed, gauges, station), "section"))
-            (picture(&lane_profile(instrument, view.pointed), "profile"))
+            (picture(&section(instrument, view.look(), gauges, station), "section"))
+            (picture(&lane_profile(instrument, view.look()), "profile"))
         }
         (deciding(view, now))
         section {
@@ -45,13 +45,13 @@ pub(super) fn content(view: &View, now: &Figures) -> Markup {
             (law_fields(now, &fields, view))
         }
         (meaning(view, now))
-        (picture(&edge_chart(instrument, &now.sheet, view.pointed), "edge"))
+        (picture(&edge_chart(instrument, &now.sheet, view.look()), "edge"))
     }
 }
 
 /// The radius chart with handles: each can be dragged, or stepped with the arrow keys.
 fn handled_chart(view: &View, now: &Figures) -> Markup {
-    let scene = radius_chart(&now.instrument, Some(view.pointed), now.plan.as_ref());
+    let scene = radius_chart(&now.instrument, view.look(), now.plan.as_ref());
     let options = drawing::SvgOptions {
         id_prefix: "radius".into(),
         extra_attributes: vec![("role".into(), "group".into())],

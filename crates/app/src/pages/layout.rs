@@ -148,7 +148,7 @@ fn board(view: &View, page: PageName) -> Markup {
             data-frets=(now.instrument.last_fret()) data-fret=(view.pointed.fret) data-lane=(view.pointed.lane) id="board" data-part {
             div.plan tabindex="0" role="group" id="plan"
                 aria-label="Plan of the board: arrow keys move to the next fret or string" {
-                (picture(&board_plan(&now.instrument, view.pointed), "plan"))
+                (picture(&board_plan(&now.instrument, view.look()), "plan"))
             }
             (strip::strip(view, now, page))
         }

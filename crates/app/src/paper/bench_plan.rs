@@ -1,7 +1,7 @@
 //! The bench plan on paper, A4 or Letter: one stage a block, picture, figures, box to tick.
 
 use bench::{BenchPlan, Stage};
-use drawing::pictures::{beam_sweep, chalk_map, radius_chart, saw_tooth};
+use drawing::pictures::{Look, beam_sweep, chalk_map, radius_chart, saw_tooth};
 use drawing::{
     Anchor, DrawingError, Ink, Item, Page, Paper, Path, PdfOptions, Point, Scene, Weight,
     text_width_mm, wrap_text, write_pdf,
@@ -29,14 +29,18 @@ pub fn bench_plan_pdf(
     units: Units,
     paper: Paper,
 ) -> Result<Vec<u8>, DrawingError> {
+    let look = Look {
+        pointed: None,
+        unit: units.length,
+    };
     let mut flow = Flow::new(paper, &instrument.title);
     head(&mut flow, instrument, plan, units);
-    flow.picture(&saw_tooth(instrument, plan, None));
+    flow.picture(&saw_tooth(instrument, plan, look));
     for (index, stage) in plan.stages.iter().enumerate() {
         stage_block(&mut flow, instrument, units, index + 1, stage);
     }
-    flow.headed_picture("How the beam travels", &beam_sweep(instrument, plan));
-    let zones = radius_chart(instrument, None, Some(plan));
+    flow.headed_picture("How the beam travels", &beam_sweep(instrument, plan, look));
+    let zones = radius_chart(instrument, look, Some(plan));
     flow.headed_picture("Where each block may work", &zones);
     gauges(&mut flow, plan, units);
     flow.heading("To be minded");

@@ -3,14 +3,14 @@
 use bench::BenchPlan;
 use instrument::Instrument;
 
-use super::frame::{Frame, WIDE_MM};
+use super::frame::{Frame, Look, WIDE_MM};
 use crate::{Anchor, Dash, Ink, Item, Path, Point, Scene};
 
 /// Positions at which the beam is drawn, as shares of its sweep to each side.
 const POSITIONS: [f64; 5] = [-1.0, -0.5, 0.0, 0.5, 1.0];
 
 /// The board with the beam at five positions of its sweep; each runs through the cone's apex.
-pub fn beam_sweep(instrument: &Instrument, plan: &BenchPlan) -> Scene {
+pub fn beam_sweep(instrument: &Instrument, plan: &BenchPlan, look: Look) -> Scene {
     let probe = Frame::fit(instrument, 16.0, WIDE_MM - 16.0, 0.0);
     let widest = plan
         .beam
@@ -53,7 +53,15 @@ pub fn beam_sweep(instrument: &Instrument, plan: &BenchPlan) -> Scene {
             };
             scene.layer("beam").add(item);
         }
-        draw_sweeps(&mut scene, instrument, &frame, span);
+        draw_sweeps(
+            &mut scene,
+            &Lying {
+                instrument,
+                frame,
+                look,
+            },
+            span,
+        );
     }
     let words = format!(
         "sweep at the last fret : sweep at the nut = {:.4} · at the nut's edge {:.3}° out of the board's edge",
@@ -66,12 +74,19 @@ pub fn beam_sweep(instrument: &Instrument, plan: &BenchPlan) -> Scene {
     scene
 }
 
-fn draw_sweeps(
-    scene: &mut Scene,
-    instrument: &Instrument,
-    frame: &Frame,
-    span: &bench::beam::BeamSpan,
-) {
+/// The board as it lies on the sheet, and how it is looked at.
+struct Lying<'a> {
+    instrument: &'a Instrument,
+    frame: Frame,
+    look: Look,
+}
+
+fn draw_sweeps(scene: &mut Scene, lying: &Lying<'_>, span: &bench::beam::BeamSpan) {
+    let Lying {
+        instrument,
+        frame,
+        look,
+    } = lying;
     for (x, sweep, anchor, nudge) in [
         (span.from_mm, span.near_sweep_mm, Anchor::End, -1.5),
         (span.to_mm, span.far_sweep_mm, Anchor::Start, 1.5),
@@ -79,7 +94,7 @@ fn draw_sweeps(
         let (top, bottom) = (frame.point(x, sweep), frame.point(x, -sweep));
         let layer = scene.layer("sweeps");
         layer.add(Item::stroked(Path::line(top, bottom), Ink::Second, 0.4));
-        let words = format!("±{sweep:.2} mm");
+        let words = format!("±{}", look.length(sweep, 2));
         // Above the board where the beam stays inside it.
         let edge = frame.point(x, instrument.outline.half_width(x));
         let place = Point::new(top.x + nudge, top.y.min(edge.y) - 1.2);

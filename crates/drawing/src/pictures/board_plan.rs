@@ -3,12 +3,13 @@
 use instrument::Instrument;
 use instrument::scale::CrossLine;
 
-use super::frame::{Frame, Pointed, TEXT_MM, WIDE_MM, fret_text};
+use super::frame::{Frame, Look, Pointed, TEXT_MM, WIDE_MM, fret_text};
 use crate::{Anchor, Dash, Ink, Item, Path, Point, Scene, nice_ticks};
 
 /// The plan of the finished board with contours of its height. Frets are keyed `fret-N`, lanes
 /// `lane-N` (counted from 0), as places to point at.
-pub fn board_plan(instrument: &Instrument, pointed: Pointed) -> Scene {
+pub fn board_plan(instrument: &Instrument, look: Look) -> Scene {
+    let pointed = look.place();
     let probe = Frame::fit(instrument, 3.0, WIDE_MM - 3.0, 0.0);
     let half = probe.half_height(instrument);
     let height = 2.0 * half + 16.5;
@@ -31,7 +32,7 @@ pub fn board_plan(instrument: &Instrument, pointed: Pointed) -> Scene {
     scene
         .layer("edge")
         .add(Item::stroked(frame.outline(instrument), Ink::WoodEdge, 0.4));
-    draw_words(&mut scene, height, step);
+    draw_words(&mut scene, look, height, step);
     draw_places(&mut scene, instrument, &frame);
     scene
 }
@@ -96,7 +97,7 @@ fn draw_pointed(scene: &mut Scene, instrument: &Instrument, frame: &Frame, point
     layer.add(Item::text(place, name, TEXT_MM, Ink::Accent).anchored(Anchor::Middle));
 }
 
-fn draw_words(scene: &mut Scene, height: f64, step: Option<f64>) {
+fn draw_words(scene: &mut Scene, look: Look, height: f64, step: Option<f64>) {
     let layer = scene.layer("words");
     let words =
         |x: f64, y: f64, text: &str| Item::text(Point::new(x, y), text, 3.0, Ink::FaintText);
@@ -106,7 +107,7 @@ fn draw_words(scene: &mut Scene, height: f64, step: Option<f64>) {
         "nut at the left, treble side above",
     ));
     if let Some(step) = step {
-        let text = format!("contours every {step:.2} mm of height");
+        let text = format!("contours every {} of height", look.length(step, 2));
         layer.add(words(WIDE_MM - 3.0, height - 1.2, &text).anchored(Anchor::End));
     }
 }

@@ -3,11 +3,11 @@
 use instrument::Instrument;
 use play::Sheet;
 
-use super::frame::Pointed;
+use super::frame::Look;
 use crate::{Axis, AxisSide, Dash, Ink, Item, LinearScale, Path, Point, Scene};
 
 /// Edge thickness along the board.
-pub fn edge_chart(instrument: &Instrument, sheet: &Sheet, pointed: Pointed) -> Scene {
+pub fn edge_chart(instrument: &Instrument, sheet: &Sheet, look: Look) -> Scene {
     let end = instrument.end_x_mm();
     let ledge = instrument
         .wood
@@ -42,10 +42,21 @@ pub fn edge_chart(instrument: &Instrument, sheet: &Sheet, pointed: Pointed) -> S
     Axis {
         tick_count: 4,
         grid_mm: 216.0,
-        ..Axis::new(AxisSide::Left, up, 18.0, "edge thickness, mm")
+        ..Axis::new(
+            AxisSide::Left,
+            look.scale(up),
+            18.0,
+            look.title("edge thickness"),
+        )
     }
     .draw(&mut scene);
-    Axis::new(AxisSide::Below, along, 42.0, "from the nut, mm").draw(&mut scene);
+    Axis::new(
+        AxisSide::Below,
+        look.scale(along),
+        42.0,
+        look.title("from the nut"),
+    )
+    .draw(&mut scene);
     let figure = scene.layer("figure");
     let points: Vec<Point> = values
         .iter()
@@ -56,7 +67,7 @@ pub fn edge_chart(instrument: &Instrument, sheet: &Sheet, pointed: Pointed) -> S
         let y = up.at(least);
         let line = Path::line(Point::new(18.0, y), Point::new(234.0, y));
         figure.add(Item::stroked(line, Ink::Caution, 0.35).dashed(Dash::Dashed));
-        let words = format!("least edge {least:.2} mm");
+        let words = format!("least edge {}", look.length(least, 2));
         figure.add(Item::text(
             Point::new(20.0, y - 1.2),
             words,
@@ -64,7 +75,7 @@ pub fn edge_chart(instrument: &Instrument, sheet: &Sheet, pointed: Pointed) -> S
             Ink::Caution,
         ));
     }
-    if let Some(fret) = sheet.frets.get(pointed.fret) {
+    if let Some(fret) = sheet.frets.get(look.place().fret) {
         let at = Point::new(along.at(fret.x_mm), up.at(fret.edge_thickness_mm));
         figure.add(Item::filled(Path::circle(at, 1.2), Ink::Accent));
     }

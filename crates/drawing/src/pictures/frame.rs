@@ -2,8 +2,9 @@
 
 use instrument::Instrument;
 use instrument::scale::CrossLine;
+use quantity::{Length, LengthUnit, show_length};
 
-use crate::{Field, Ink, Item, Path, Point, Scene};
+use crate::{Field, Ink, Item, LinearScale, Path, Point, Scene};
 
 /// Width of a picture that takes the whole page, mm of scene.
 pub const WIDE_MM: f64 = 240.0;
@@ -18,6 +19,55 @@ pub struct Pointed {
     pub fret: usize,
     /// The lane, 0 for the highest string.
     pub lane: usize,
+}
+
+/// How a person looks at the board: where they point, and in which unit lengths are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Look {
+    /// The place pointed at; nothing on paper.
+    pub pointed: Option<Pointed>,
+    /// The unit of lengths in words and along axes.
+    pub unit: LengthUnit,
+}
+
+impl Look {
+    /// The place pointed at, or the nut and the highest string.
+    pub(super) fn place(self) -> Pointed {
+        self.pointed.unwrap_or_default()
+    }
+
+    /// A length in words, to so many decimals of a millimetre.
+    pub(super) fn length(self, mm: f64, decimals: usize) -> String {
+        show_length(Length::from_mm(mm), self.unit, decimals)
+    }
+
+    /// A radius in words: with its unit, or `flat`.
+    pub(super) fn radius(self, radius: instrument::Radius) -> String {
+        radius
+            .finite_mm()
+            .map_or("flat".into(), |mm| self.length(mm, 1))
+    }
+
+    /// A scale in millimetres with its figures in the chosen unit.
+    pub(super) fn scale(self, scale: LinearScale) -> LinearScale {
+        let figure = |mm: f64| match self.unit {
+            LengthUnit::Millimetre => mm,
+            LengthUnit::DecimalInch | LengthUnit::FractionInch => Length::from_mm(mm).inches(),
+        };
+        LinearScale::new(
+            (figure(scale.domain_start), figure(scale.domain_end)),
+            (scale.start_mm, scale.end_mm),
+        )
+    }
+
+    /// An axis title with the chosen unit behind it.
+    pub(super) fn title(self, words: &str) -> String {
+        let unit = match self.unit {
+            LengthUnit::Millimetre => "mm",
+            LengthUnit::DecimalInch | LengthUnit::FractionInch => "in",
+        };
+        format!("{words}, {unit}")
+    }
 }
 
 /// How the board lies on a sheet: to scale, nut to the left, treble side up.
@@ -131,13 +181,6 @@ impl Frame {
             }
         }
     }
-}
-
-/// A radius in words: with its unit, or `flat`.
-pub(super) fn radius_text(radius: instrument::Radius) -> String {
-    radius
-        .finite_mm()
-        .map_or("flat".into(), |mm| format!("{mm:.1} mm"))
 }
 
 /// The nut or a fret, in words.

@@ -4,11 +4,12 @@
 use instrument::Instrument;
 use instrument::board::over_chord;
 
-use super::frame::Pointed;
+use super::frame::Look;
 use crate::{Anchor, Axis, AxisSide, Dash, Ink, Item, LinearScale, Path, Point, Scene};
 
 /// The length profile under the pointed lane, nut to last fret, over its chord.
-pub fn lane_profile(instrument: &Instrument, pointed: Pointed) -> Scene {
+pub fn lane_profile(instrument: &Instrument, look: Look) -> Scene {
+    let pointed = look.place();
     let index = pointed.lane.min(instrument.lanes.len().saturating_sub(1));
     let lane = instrument.lanes[index];
     let (nut, last) = (
@@ -45,7 +46,13 @@ pub fn lane_profile(instrument: &Instrument, pointed: Pointed) -> Scene {
         ..Axis::new(AxisSide::Left, up, 16.0, "over the chord, 1/100 mm")
     };
     upright.draw(&mut scene);
-    Axis::new(AxisSide::Below, along, 50.0, "from the nut, mm").draw(&mut scene);
+    Axis::new(
+        AxisSide::Below,
+        look.scale(along),
+        50.0,
+        look.title("from the nut"),
+    )
+    .draw(&mut scene);
     let curve: Vec<Point> = points
         .iter()
         .map(|(x, z)| Point::new(along.at(*x), up.at(*z)))

@@ -13,7 +13,7 @@ mod touch;
 pub use beam_sweep::beam_sweep;
 pub use board_plan::board_plan;
 pub use edge_chart::edge_chart;
-pub use frame::{Pointed, WIDE_MM};
+pub use frame::{Look, Pointed, WIDE_MM};
 pub use lane_profile::lane_profile;
 pub use radius_chart::{RadiusHandle, radius_chart, radius_handles};
 pub use saw_tooth::saw_tooth;

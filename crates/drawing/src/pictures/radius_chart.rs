@@ -4,7 +4,7 @@ use bench::BenchPlan;
 use instrument::camber::Law;
 use instrument::{Instrument, Radius};
 
-use super::frame::{Pointed, fret_text, radius_text};
+use super::frame::{Look, Pointed, fret_text};
 use crate::{Anchor, Axis, AxisSide, Dash, Ink, Item, LinearScale, Path, Point, Scene};
 
 /// Height of the picture, mm of scene.
@@ -26,11 +26,13 @@ pub struct RadiusHandle {
 }
 
 struct Chart {
+    look: Look,
+    end_mm: f64,
     along: LinearScale,
     up: LinearScale,
 }
 
-fn chart(instrument: &Instrument, plan: Option<&BenchPlan>) -> Chart {
+fn chart(instrument: &Instrument, plan: Option<&BenchPlan>, look: Look) -> Chart {
     let end = instrument.end_x_mm();
     let ends = [0.0, end].map(|x| instrument.camber.radius(x).mm());
     let knots = instrument
@@ -57,6 +59,8 @@ fn chart(instrument: &Instrument, plan: Option<&BenchPlan>) -> Chart {
     }
     let room = (0.18 * (high - low)).max(0.06 * high);
     Chart {
+        look,
+        end_mm: end,
         along: LinearScale::new((0.0, end), (18.0, 234.0)),
         up: LinearScale::new((low - room, high + room), (56.0, 9.0)),
     }
@@ -64,12 +68,8 @@ fn chart(instrument: &Instrument, plan: Option<&BenchPlan>) -> Chart {
 
 /// The radius along the board; with a plan, each block as a line over its zone. On paper nothing
 /// is pointed at.
-pub fn radius_chart(
-    instrument: &Instrument,
-    pointed: Option<Pointed>,
-    plan: Option<&BenchPlan>,
-) -> Scene {
-    let chart = chart(instrument, plan);
+pub fn radius_chart(instrument: &Instrument, look: Look, plan: Option<&BenchPlan>) -> Scene {
+    let chart = chart(instrument, plan, look);
     let description = "Camber radius from the nut to the board's end, and the zones in which the blocks of the kit may work.";
     let mut scene = Scene::new(
         super::WIDE_MM,
@@ -80,15 +80,26 @@ pub fn radius_chart(
     Axis {
         tick_count: 5,
         grid_mm: 216.0,
-        ..Axis::new(AxisSide::Left, chart.up, 18.0, "radius, mm")
+        ..Axis::new(
+            AxisSide::Left,
+            look.scale(chart.up),
+            18.0,
+            look.title("radius"),
+        )
     }
     .draw(&mut scene);
-    Axis::new(AxisSide::Below, chart.along, 56.0, "from the nut, mm").draw(&mut scene);
+    Axis::new(
+        AxisSide::Below,
+        look.scale(chart.along),
+        56.0,
+        look.title("from the nut"),
+    )
+    .draw(&mut scene);
     for zone in plan.iter().flat_map(|plan| &plan.zones) {
-        draw_zone(&mut scene, instrument, &chart, zone);
+        draw_zone(&mut scene, &chart, zone);
     }
     draw_curve(&mut scene, instrument, &chart);
-    if let Some(pointed) = pointed {
+    if let Some(pointed) = look.pointed {
         draw_pointed(&mut scene, instrument, &chart, pointed);
     }
     for handle in radius_handles(instrument, plan) {
@@ -102,13 +113,8 @@ pub fn radius_chart(
     scene
 }
 
-fn draw_zone(
-    scene: &mut Scene,
-    instrument: &Instrument,
-    chart: &Chart,
-    zone: &bench::blocks::BlockZone,
-) {
-    let end = instrument.end_x_mm();
+fn draw_zone(scene: &mut Scene, chart: &Chart, zone: &bench::blocks::BlockZone) {
+    let (look, end) = (chart.look, chart.end_mm);
     let y = chart.up.at(zone.block.radius.mm());
     for span in &zone.spans {
         let (from, to) = (span.from_mm.max(0.0), span.to_mm.min(end));
@@ -121,7 +127,11 @@ fn draw_zone(
         ));
         let foot = Path::line(Point::new(right, y), Point::new(right, 56.0));
         layer.add(Item::stroked(foot, Ink::Second, 0.2).dashed(Dash::Dotted));
-        let words = format!("block {}, to {to:.1} mm", radius_text(zone.block.radius));
+        let words = format!(
+            "block {}, to {}",
+            look.radius(zone.block.radius),
+            look.length(to, 1)
+        );
         // The curve rises from the zone's end, so that there is room beyond it, under the line.
         let place = if right < 160.0 {
             Point::new(right + 1.5, y + 4.0)
@@ -168,6 +178,7 @@ fn draw_curve(scene: &mut Scene, instrument: &Instrument, chart: &Chart) {
 }
 
 fn draw_pointed(scene: &mut Scene, instrument: &Instrument, chart: &Chart, pointed: Pointed) {
+    let look = chart.look;
     let x = instrument.fret_x_mm(pointed.fret);
     let radius = instrument.camber.radius(x);
     let left = chart.along.at(x);
@@ -180,13 +191,13 @@ fn draw_pointed(scene: &mut Scene, instrument: &Instrument, chart: &Chart, point
         Anchor::Start
     };
     let nudge = if left > 190.0 { -1.5 } else { 1.5 };
-    let words = format!("{}: {}", fret_text(pointed.fret), radius_text(radius));
+    let words = format!("{}: {}", fret_text(pointed.fret), look.radius(radius));
     layer.add(Item::text(Point::new(left + nudge, 54.0), words, 3.2, Ink::Accent).anchored(anchor));
 }
 
 /// Where the radius can be taken hold of: at the radii that the commission names.
 pub fn radius_handles(instrument: &Instrument, plan: Option<&BenchPlan>) -> Vec<RadiusHandle> {
-    let chart = chart(instrument, plan);
+    let chart = chart(instrument, plan, Look::default());
     let (low, high) = (chart.up.figure_at(56.0), chart.up.figure_at(9.0));
     let mm_per_mm_down = (low - high) / 47.0;
     let knots = instrument.camber.knots();

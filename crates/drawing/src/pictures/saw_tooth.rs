@@ -5,11 +5,11 @@ use bench::left::height_left;
 use instrument::Instrument;
 use instrument::integrate::pieces;
 
-use super::frame::Pointed;
+use super::frame::Look;
 use crate::{Anchor, Axis, AxisSide, Dash, Ink, Item, LinearScale, Path, Point, Scene};
 
 /// Height of the wood left above the camber at the further edge, along the board.
-pub fn saw_tooth(instrument: &Instrument, plan: &BenchPlan, pointed: Option<Pointed>) -> Scene {
+pub fn saw_tooth(instrument: &Instrument, plan: &BenchPlan, look: Look) -> Scene {
     let end = instrument.end_x_mm();
     let most = (plan.blocks_leave.max_mm * 1.15).max(0.02);
     let along = LinearScale::new((0.0, end), (18.0, 234.0));
@@ -22,10 +22,21 @@ pub fn saw_tooth(instrument: &Instrument, plan: &BenchPlan, pointed: Option<Poin
     Axis {
         tick_count: 4,
         grid_mm: 216.0,
-        ..Axis::new(AxisSide::Left, up, 18.0, "left at the edges, mm")
+        ..Axis::new(
+            AxisSide::Left,
+            look.scale(up),
+            18.0,
+            look.title("left at the edges"),
+        )
     }
     .draw(&mut scene);
-    Axis::new(AxisSide::Below, along, 46.0, "from the nut, mm").draw(&mut scene);
+    Axis::new(
+        AxisSide::Below,
+        look.scale(along),
+        46.0,
+        look.title("from the nut"),
+    )
+    .draw(&mut scene);
     let points = tooth_points(instrument, plan, &along, &up);
     let mut area = points.clone();
     area.push(Point::new(along.at(end), up.at(0.0)));
@@ -33,14 +44,16 @@ pub fn saw_tooth(instrument: &Instrument, plan: &BenchPlan, pointed: Option<Poin
     let figure = scene.layer("figure");
     figure.add(Item::filled(Path::polygon(&area), Ink::SecondFill));
     figure.add(Item::stroked(Path::polyline(&points), Ink::Second, 0.6));
-    if let Some(pointed) = pointed {
+    if let Some(pointed) = look.pointed {
         let left = along.at(instrument.fret_x_mm(pointed.fret));
         let guide = Path::line(Point::new(left, 9.0), Point::new(left, 46.0));
         figure.add(Item::stroked(guide, Ink::Accent, 0.25).dashed(Dash::Dashed));
     }
     let words = format!(
-        "{:.3} mm at most, at {:.1} mm; {:.0} mm³ in all",
-        plan.blocks_leave.max_mm, plan.blocks_leave.at_mm.0, plan.blocks_leave.volume_mm3
+        "{} at most, at {}; {:.0} mm³ in all",
+        look.length(plan.blocks_leave.max_mm, 3),
+        look.length(plan.blocks_leave.at_mm.0, 1),
+        plan.blocks_leave.volume_mm3
     );
     let text = Item::text(Point::new(234.0, 5.0), words, 3.2, Ink::Text).anchored(Anchor::End);
     scene.layer("words").add(text);

@@ -5,7 +5,7 @@ use bench::gauges::GaugeStation;
 use instrument::arc::drop;
 use instrument::{Instrument, Radius};
 
-use super::frame::{Pointed, fret_text, radius_text};
+use super::frame::{Look, Pointed, fret_text};
 use crate::{Anchor, Axis, AxisSide, Ink, Item, LinearScale, Path, Point, Scene};
 
 const WIDTH_MM: f64 = 118.0;
@@ -15,10 +15,11 @@ const HEIGHT_MM: f64 = 62.0;
 /// flatter than the board, on the edges when it is tighter.
 pub fn section(
     instrument: &Instrument,
-    pointed: Pointed,
+    look: Look,
     gauges: &[Radius],
     station: Option<GaugeStation>,
 ) -> Scene {
+    let pointed = look.place();
     let x = instrument.fret_x_mm(pointed.fret);
     let half = instrument.outline.half_width(x);
     let radius = instrument.camber.radius(x);
@@ -36,26 +37,27 @@ pub fn section(
         crown_at: 14.0 + per_mm * lifted,
     };
     let description = format!(
-        "Section at the {}: radius {}, edge {deepest:.3} mm under the crown, heights drawn {exaggeration} times.",
+        "Section at the {}: radius {}, edge {} under the crown, heights drawn {exaggeration} times.",
         fret_text(pointed.fret),
-        radius_text(radius)
+        look.radius(radius),
+        look.length(deepest, 3)
     );
     let mut scene = Scene::new(WIDTH_MM, HEIGHT_MM, "Section", description);
     draw_wood(&mut scene, &across, down, half, radius);
     draw_lanes(&mut scene, instrument, pointed, &across, down, radius);
     draw_gauges(&mut scene, &across, down, half, radius, &laid_on);
-    draw_light(&mut scene, station);
+    draw_light(&mut scene, look, station);
     Axis::new(
         AxisSide::Below,
-        across,
+        look.scale(across),
         52.0,
-        "across the board, mm (treble side at the left)",
+        look.title("across the board (treble side at the left)"),
     )
     .draw(&mut scene);
     let caption = format!(
         "{} · radius {} · heights × {exaggeration}",
         fret_text(pointed.fret),
-        radius_text(radius)
+        look.radius(radius)
     );
     scene
         .layer("words")
@@ -175,7 +177,7 @@ fn draw_gauges(
 }
 
 /// What the nearest gauge shows, in words.
-fn draw_light(scene: &mut Scene, station: Option<GaugeStation>) {
+fn draw_light(scene: &mut Scene, look: Look, station: Option<GaugeStation>) {
     let Some(station) = station else {
         let words = "no gauge in the kit to lay on";
         scene
@@ -185,10 +187,14 @@ fn draw_light(scene: &mut Scene, station: Option<GaugeStation>) {
     };
     let light = match station.light {
         bench::gauges::Light::None => "no light to be seen".to_owned(),
-        bench::gauges::Light::Edges => format!("light {:.3} mm at both edges", station.light_mm),
-        bench::gauges::Light::Crown => format!("light {:.3} mm at the crown", -station.light_mm),
+        bench::gauges::Light::Edges => {
+            format!("light {} at both edges", look.length(station.light_mm, 3))
+        }
+        bench::gauges::Light::Crown => {
+            format!("light {} at the crown", look.length(-station.light_mm, 3))
+        }
     };
-    let words = format!("gauge {}: {light}", radius_text(station.gauge));
+    let words = format!("gauge {}: {light}", look.radius(station.gauge));
     scene
         .layer("words")
         .add(Item::text(Point::new(4.0, 8.6), words, 3.0, Ink::Second));

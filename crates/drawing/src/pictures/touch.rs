@@ -4,7 +4,7 @@ use bench::touch::{MOMENTS, TouchMap};
 use bench::{Stage, Work};
 use instrument::Instrument;
 
-use super::frame::{Frame, WIDE_MM};
+use super::frame::{Frame, Look, WIDE_MM};
 use crate::{Anchor, Dash, Field, Ink, Item, Path, Point, Scene};
 
 /// Samples along and across the board: fine enough that the chalk's border is smooth.
@@ -15,7 +15,7 @@ const ROWS: usize = 25;
 const FIRST_TOUCH_SHARE: f64 = 0.05;
 
 /// Five boards, one for each moment of a stage, chalk white where the tool has not yet been.
-pub fn touch_strip(instrument: &Instrument, stage: &Stage) -> Scene {
+pub fn touch_strip(instrument: &Instrument, stage: &Stage, look: Look) -> Scene {
     let map = TouchMap::of(instrument, stage, COLUMNS, ROWS);
     let probe = Frame::fit(instrument, 34.0, WIDE_MM - 4.0, 0.0);
     let step = 2.0 * probe.half_height(instrument) + 4.5;
@@ -38,7 +38,7 @@ pub fn touch_strip(instrument: &Instrument, stage: &Stage) -> Scene {
         scene
             .layer("words")
             .add(Item::text(Point::new(2.0, middle), label, 3.4, Ink::Text));
-        let still = format!("{:.3} mm to go", map.tool_height_mm[moment]);
+        let still = format!("{} to go", look.length(map.tool_height_mm[moment], 3));
         scene.layer("words").add(Item::text(
             Point::new(2.0, middle + 4.0),
             still,
