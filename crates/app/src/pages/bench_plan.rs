@@ -10,7 +10,7 @@ use maud::{Markup, html};
 
 use super::layout::{address, hidden};
 use super::{Asked, PageName, TypedLog, figure, picture};
-use crate::paper::stage_words::{StageWords, stage_words};
+use crate::paper::stage_words::{StageWords, caution_place, stage_words};
 use crate::show::{change, change_of, fret_name, length, minutes, moment, volume};
 use crate::view::{Figures, View};
 
@@ -121,7 +121,7 @@ fn minded(plan: &BenchPlan) -> Markup {
         section.minded id="plan-minded" data-part {
             @if !plan.reaches_finish { p.notice.not-done role="alert" { strong { "This kit cannot finish the board." } " What it can do is planned below; what is missing is named here." } }
             h2 { "To be minded" }
-            ul { @for caution in &plan.cautions { li { strong { (caution.place) } " — " (caution.message) } } }
+            ul { @for caution in &plan.cautions { li { strong { (caution_place(plan, caution)) } " — " (caution.message) } } }
         }
     }
 }
@@ -138,23 +138,28 @@ fn stages(view: &View, now: &Figures, plan: &BenchPlan, asked: &Asked) -> Markup
         section id="stages" {
             h2 { "Stages" }
             ol.stages {
-                @for stage in &plan.stages {
-                    (stage_entry(view, now, stage, (open.as_deref() == Some(stage.key.as_str())).then_some(&asked.log)))
+                @for (index, stage) in plan.stages.iter().enumerate() {
+                    (stage_entry(view, now, (index + 1, stage), (open.as_deref() == Some(stage.key.as_str())).then_some(&asked.log)))
                 }
             }
         }
     }
 }
 
-/// A stage; an opened one shows all of it, with what was typed for its log.
-fn stage_entry(view: &View, now: &Figures, stage: &Stage, open: Option<&TypedLog>) -> Markup {
+/// A stage with its number; an opened one shows all of it, with what was typed for its log.
+fn stage_entry(
+    view: &View,
+    now: &Figures,
+    (number, stage): (usize, &Stage),
+    open: Option<&TypedLog>,
+) -> Markup {
     let words = stage_words(&now.instrument, stage, view.units);
     let here = format!("{}&stage={}", address(view, PageName::BenchPlan), stage.key);
     html! {
         li.stage id=(format!("stage-{}", stage.key)) {
             h3 {
-                @if open.is_some() { span { (words.title) } }
-                @else { a href=(format!("{here}#stage-{}", stage.key)) data-open { (words.title) } }
+                @if open.is_some() { span { (number) ". " (words.title) } }
+                @else { a href=(format!("{here}#stage-{}", stage.key)) data-open { (number) ". " (words.title) } }
             }
             p.stage-line { (words.where_to) " · " (words.takes) " · " (minutes(stage.effort.minutes)) }
             @for log in view.done.iter().filter(|log| log.stage == stage.key) {

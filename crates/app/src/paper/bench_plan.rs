@@ -8,7 +8,7 @@ use drawing::{
 };
 use instrument::Instrument;
 
-use super::stage_words::stage_words;
+use super::stage_words::{caution_place, stage_words};
 use crate::record::light_name;
 use crate::show::{Units, fret_name, minutes};
 
@@ -45,7 +45,10 @@ pub fn bench_plan_pdf(
     gauges(&mut flow, plan, units);
     flow.heading("To be minded");
     for caution in &plan.cautions {
-        flow.words(&format!("{}: {}", caution.place, caution.message), 0.0);
+        flow.words(
+            &format!("{}: {}", caution_place(plan, caution), caution.message),
+            0.0,
+        );
     }
     flow.words("Local codes and licensed practice come first.", 0.0);
     let options = PdfOptions {

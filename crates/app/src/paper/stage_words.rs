@@ -1,8 +1,9 @@
 //! A stage in the maker's words: what with, from where to where, how, what the chalk shows, when
 //! to stop, what to check. Pages and paper say the same.
 
+use bench::cautions::Caution;
 use bench::grades::only_smooths;
-use bench::{Stage, Work};
+use bench::{BenchPlan, Stage, Work};
 use instrument::Instrument;
 use instrument::camber::Law;
 
@@ -166,9 +167,9 @@ fn check(instrument: &Instrument, stage: &Stage, units: Units) -> String {
     );
     if stage.left_max_mm >= 0.0005 {
         return format!(
-            "{} still stands over the camber, most at {}, at the edges: that is right so. {edge}",
+            "{} still stands over the camber, most {}, at the edges: that is right so. {edge}",
             units.length(stage.left_max_mm, 3),
-            units.length(stage.left_max_at_mm.0, 1)
+            from_nut(stage.left_max_at_mm.0, units)
         );
     }
     let fine = if only_smooths(stage.grade) {
@@ -178,4 +179,24 @@ fn check(instrument: &Instrument, stage: &Stage, units: Units) -> String {
     };
     let last = instrument.last_fret();
     format!("Gauges from the nut to fret {last}: light as the plan's table says. {edge}{fine}")
+}
+
+/// A place along the board in words; a fan's corner may lie behind the nut's centre.
+fn from_nut(x: f64, units: Units) -> String {
+    if x < -0.05 {
+        return format!("{} behind the nut's centre", units.length(-x, 1));
+    }
+    format!("at {} from the nut", units.length(x, 1))
+}
+
+/// Where a caution applies, in words: a stage by its number rather than by its key.
+pub fn caution_place(plan: &BenchPlan, caution: &Caution) -> String {
+    let stage = plan
+        .stages
+        .iter()
+        .position(|stage| stage.key == caution.place);
+    stage.map_or_else(
+        || caution.place.clone(),
+        |index| format!("stage {}", index + 1),
+    )
 }

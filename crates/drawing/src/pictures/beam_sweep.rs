@@ -24,7 +24,7 @@ pub fn beam_sweep(instrument: &Instrument, plan: &BenchPlan, look: Look) -> Scen
     let height = 2.0 * half + 18.0;
     let frame = Frame::fit(instrument, 16.0, WIDE_MM - 16.0, half + 8.0);
     let description = format!(
-        "The beam at five positions: when its nut end moves 1 mm to the side, its end at the last fret moves {:.4} mm.",
+        "The beam at five positions of its sweep; its end at the last fret moves {:.4} times as far to the side as its nut end.",
         plan.beam.far_to_near_sweep
     );
     let mut scene = Scene::new(WIDE_MM, height, "How the beam travels", description);
@@ -63,9 +63,16 @@ pub fn beam_sweep(instrument: &Instrument, plan: &BenchPlan, look: Look) -> Scen
             span,
         );
     }
+    let swing = match plan.beam.spans.as_slice() {
+        [_] => format!(
+            "sweep at the last fret : sweep at the nut = {:.4}",
+            plan.beam.far_to_near_sweep
+        ),
+        _ => "stretch by stretch, a beam no longer than each".to_owned(),
+    };
     let words = format!(
-        "sweep at the last fret : sweep at the nut = {:.4} · at the nut's edge {:.3}° out of the board's edge",
-        plan.beam.far_to_near_sweep, plan.beam.edge_angle_deg
+        "{swing} · at the nut's edge {:.3}° out of the board's edge",
+        plan.beam.edge_angle_deg
     );
     let place = Point::new(0.5 * WIDE_MM, height - 2.0);
     scene

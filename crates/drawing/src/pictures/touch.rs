@@ -87,6 +87,9 @@ fn draw_chalk(
         let gone = field.region_above(level);
         scene.layer("gone").add(Item::filled(gone, Ink::Wood));
     }
+    if moment == 0 {
+        draw_first_touch(scene, map, frame);
+    }
     for fret in &instrument.frets {
         scene.layer("frets").add(Item::stroked(
             frame.across(instrument, *fret),
@@ -99,6 +102,32 @@ fn draw_chalk(
         .layer("edge")
         .add(Item::stroked(frame.outline(instrument), Ink::WoodEdge, 0.3));
     draw_zone_end(scene, instrument, stage, frame);
+}
+
+/// Rings around the places that the tool meets first, when they are few: a corner hardly shows.
+fn draw_first_touch(scene: &mut Scene, map: &TouchMap, frame: &Frame) {
+    let deepest = map.depth_mm.iter().copied().fold(0.0, f64::max);
+    let first: Vec<Point> = map
+        .points
+        .iter()
+        .zip(&map.depth_mm)
+        .filter(|(_, depth)| deepest > 0.0 && **depth >= 0.99 * deepest)
+        .map(|((x, y), _)| frame.point(*x, *y))
+        .collect();
+    if first.len() > map.points.len() / 40 {
+        return;
+    }
+    let mut ringed: Vec<Point> = Vec::new();
+    for place in first {
+        let apart = |other: &Point| (other.x - place.x).hypot(other.y - place.y) > 8.0;
+        if ringed.iter().all(apart) {
+            let ring = Path::circle(place, 2.2);
+            scene
+                .layer("first")
+                .add(Item::stroked(ring, Ink::Accent, 0.5));
+            ringed.push(place);
+        }
+    }
 }
 
 /// A field of the wood to take off. Where nothing comes off chalk stays to the end, so that
