@@ -58,6 +58,7 @@ fn kind_schema(kind: &Kind) -> Value {
         Kind::Note => json!({ "type": "string", "examples": ["E4", "F#3"] }),
         Kind::Text => json!({ "type": "string" }),
         Kind::Choice(words) => json!({ "type": "string", "enum": words }),
+        Kind::Usual(words) => json!({ "type": "string", "examples": words }),
         Kind::Flag => json!({ "type": "boolean" }),
         Kind::Table(table) => table_schema(table),
         Kind::List(kind) => json!({ "type": "array", "items": kind_schema(kind) }),

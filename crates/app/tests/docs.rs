@@ -121,7 +121,9 @@ fn describe_kind(
         Kind::Force { least_n, most_n } => between(least_n, most_n, "N"),
         Kind::Number { least, most } => between(least, most, ""),
         Kind::Whole { least, most } => between(least, most, ""),
-        Kind::Choice(words) => range.extend(words.iter().map(|word| format!("`{word}`"))),
+        Kind::Choice(words) | Kind::Usual(words) => {
+            range.extend(words.iter().map(|word| format!("`{word}`")))
+        }
         Kind::Flag => range.push("`true` or `false`".into()),
         Kind::Table(table) => describe(table, &format!("{path}."), out),
         Kind::List(kind) => describe_kind(kind, &format!("{path}[]"), range, out),

@@ -81,7 +81,7 @@ mod tests {
     #[test]
     fn published_tensions_are_met() {
         // Published unit weights (lb/in), scale 25.5 in, pitch, printed tension in lb, from two
-        // transcriptions of a string maker's chart; printed to 0.1 lb.
+        // copies of a string maker's chart; printed to 0.1 lb.
         let lb_per_in = 17.857_967_3;
         for (weight, frequency, printed_lb) in [
             (0.000_017_94, 329.63, 13.1),

@@ -50,15 +50,32 @@ const MAKE_NAMES: &[(Make, &[&str])] = &[
         &[
             "nickel wound",
             "nickel-plated steel wound",
+            "nickel",
             "nickel plated steel wound",
         ],
     ),
-    (Make::PhosphorBronzeWound, &["phosphor bronze wound"]),
+    (
+        Make::PhosphorBronzeWound,
+        &["phosphor bronze wound", "phosphor bronze"],
+    ),
     (
         Make::BrassWound,
-        &["80/20 bronze wound", "brass wound", "80/20 brass wound"],
+        &[
+            "80/20 bronze wound",
+            "brass wound",
+            "80/20 brass wound",
+            "80/20 bronze",
+        ],
     ),
-    (Make::Nylon, &["nylon", "plain nylon"]),
+    (
+        Make::Nylon,
+        &[
+            "nylon",
+            "plain nylon",
+            "nylon plain",
+            "nylon plain (classical)",
+        ],
+    ),
     (Make::Other, &["other"]),
 ];
 

@@ -41,7 +41,7 @@ impl Fields<'_> {
                 label for=(id) { (name) }
                 div.entry {
                     @match kind {
-                        Kind::Choice(words) => (choice(&id, words, &value, otherwise)),
+                        Kind::Choice(words) | Kind::Usual(words) => (choice(&id, words, &value, otherwise)),
                         Kind::Flag => (choice(&id, &["true", "false"], &value, otherwise)),
                         _ => (typed(&id, kind, &value, otherwise, fault.is_some())),
                     }
@@ -59,7 +59,8 @@ fn choice(id: &str, words: &[&str], value: &str, otherwise: &str) -> Markup {
     html! {
         select id=(id) name="value" data-send aria-describedby=(format!("{id}-meaning")) {
             @if value.is_empty() { option value="" selected { (spoken(otherwise)) } }
-            @for word in words { option value=(word) selected[*word == value] { (spoken(word)) } }
+            @if !value.is_empty() && !words.contains(&value) { option value=(value) selected { (value) } }
+        @for word in words { option value=(word) selected[*word == value] { (spoken(word)) } }
         }
         button.quiet type="submit" { "Set" }
     }

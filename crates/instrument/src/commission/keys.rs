@@ -177,7 +177,7 @@ pub(super) static STRING: Table = Table {
         required("gauge", length(0.05, 8.0), "diameter"),
         otherwise(
             "make",
-            Kind::Choice(&[
+            Kind::Usual(&[
                 "plain steel",
                 "nickel wound",
                 "phosphor bronze wound",

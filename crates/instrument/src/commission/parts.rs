@@ -1,6 +1,6 @@
 //! The tables that stand alone: strings, the board's wood, wire and slots, wish, climate.
 
-use quantity::Make;
+use quantity::{Make, Problem};
 
 use crate::commission::keys::{BINDING, MOST_STRINGS, STRING};
 use crate::format::{Desk, Entry};
@@ -79,10 +79,7 @@ fn string(entry: &Entry<'_>) -> Option<StringSpec> {
         desk.entry("note").and_then(|note| note.note()),
         desk.length("gauge"),
     );
-    let make = match desk.has("make") {
-        true => Make::parse(desk.choice("make")?.value).ok()?,
-        false => Make::PlainSteel,
-    };
+    let make = make(&desk)?;
     let unit_weight = match desk.entry("unit_weight") {
         Some(weight) => Some(weight.linear_density()?.value),
         None => None,
@@ -93,6 +90,25 @@ fn string(entry: &Entry<'_>) -> Option<StringSpec> {
         make,
         unit_weight,
     })
+}
+
+/// A make by any of its names. One that is spelled nearly like a known one is a slip; any other
+/// word is a make of which no table is kept, and the sheet then asks for its unit weight.
+fn make(desk: &Desk<'_>) -> Option<Make> {
+    if !desk.has("make") {
+        return Some(Make::PlainSteel);
+    }
+    let given = desk.text("make")?;
+    match Make::parse(&given.value) {
+        Ok(make) => Some(make),
+        Err(error) if matches!(error.problem, Problem::UnknownName { nearest: None }) => {
+            Some(Make::Other)
+        }
+        Err(error) => {
+            desk.fault_at(&given, error.to_string(), "");
+            None
+        }
+    }
 }
 
 /// How the outline is given.

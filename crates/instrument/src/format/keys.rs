@@ -83,6 +83,8 @@ pub enum Kind {
     Text,
     /// One of a few words.
     Choice(&'static [&'static str]),
+    /// Usually one of a few words; the reader of the key knows others that mean the same.
+    Usual(&'static [&'static str]),
     /// `true` or `false`.
     Flag,
     /// A table within the table.
