@@ -3,7 +3,7 @@
 use bench::effort::RateBasis;
 use bench::gauges::Light;
 use bench::{BenchPlan, Stage, Work};
-use drawing::pictures::{beam_sweep, radius_chart, saw_tooth, touch_strip};
+use drawing::pictures::{beam_sweep, left_map, radius_chart, saw_tooth, touch_strip};
 use instrument::Instrument;
 use instrument::camber::Law;
 use maud::{Markup, html};
@@ -59,6 +59,7 @@ fn planned(view: &View, now: &Figures, plan: &BenchPlan, asked: &Asked) -> Marku
     let instrument = &now.instrument;
     html! {
         (picture(&saw_tooth(instrument, plan, view.look()), "saw-tooth"))
+        (picture(&left_map(instrument, plan, view.look()), "left"))
         (deciding(view, now, plan))
         (minded(plan))
         (stages(view, now, plan, asked))

@@ -1,7 +1,7 @@
 //! The bench plan on paper, A4 or Letter: one stage a block, picture, figures, box to tick.
 
 use bench::{BenchPlan, Stage};
-use drawing::pictures::{Look, beam_sweep, chalk_map, radius_chart, saw_tooth};
+use drawing::pictures::{Look, beam_sweep, chalk_map, left_map, radius_chart, saw_tooth};
 use drawing::{
     Anchor, DrawingError, Ink, Item, Page, Paper, Path, PdfOptions, Point, Scene, Weight,
     text_width_mm, wrap_text, write_pdf,
@@ -36,6 +36,7 @@ pub fn bench_plan_pdf(
     let mut flow = Flow::new(paper, &instrument.title);
     head(&mut flow, instrument, plan, units);
     flow.picture(&saw_tooth(instrument, plan, look));
+    flow.picture(&left_map(instrument, plan, look));
     for (index, stage) in plan.stages.iter().enumerate() {
         stage_block(&mut flow, instrument, units, index + 1, stage);
     }
