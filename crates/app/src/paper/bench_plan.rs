@@ -35,6 +35,14 @@ pub fn bench_plan_pdf(
     };
     let mut flow = Flow::new(paper, &instrument.title);
     head(&mut flow, instrument, plan, units);
+    flow.heading("To be minded");
+    for caution in &plan.cautions {
+        flow.words(
+            &format!("{}: {}", caution_place(plan, caution), caution.message),
+            0.0,
+        );
+    }
+    flow.words("Local codes and licensed practice come first.", 0.0);
     flow.picture(&saw_tooth(instrument, plan, look));
     flow.picture(&left_map(instrument, plan, look));
     for (index, stage) in plan.stages.iter().enumerate() {
@@ -44,14 +52,6 @@ pub fn bench_plan_pdf(
     let zones = radius_chart(instrument, look, Some(plan));
     flow.headed_picture("Where each block may work", &zones);
     gauges(&mut flow, plan, units);
-    flow.heading("To be minded");
-    for caution in &plan.cautions {
-        flow.words(
-            &format!("{}: {}", caution_place(plan, caution), caution.message),
-            0.0,
-        );
-    }
-    flow.words("Local codes and licensed practice come first.", 0.0);
     let options = PdfOptions {
         title: format!("{} · bench plan", instrument.title),
         ..PdfOptions::default()

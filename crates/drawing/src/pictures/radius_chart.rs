@@ -7,6 +7,8 @@ use instrument::{Instrument, Radius};
 use super::frame::{Look, Pointed, fret_text};
 use crate::{Anchor, Axis, AxisSide, Dash, Ink, Item, LinearScale, Path, Point, Scene};
 
+/// Upper end of the radius axis, mm of scene.
+const TOP_MM: f64 = 9.0;
 /// Height of the picture, mm of scene.
 const HEIGHT_MM: f64 = 70.0;
 
@@ -115,7 +117,9 @@ pub fn radius_chart(instrument: &Instrument, look: Look, plan: Option<&BenchPlan
 
 fn draw_zone(scene: &mut Scene, chart: &Chart, zone: &bench::blocks::BlockZone) {
     let (look, end) = (chart.look, chart.end_mm);
-    let y = chart.up.at(zone.block.radius.mm());
+    // A block far flatter than the board would squeeze the curve: it lies along the top instead.
+    let off_chart = chart.up.at(zone.block.radius.mm()) < TOP_MM;
+    let y = chart.up.at(zone.block.radius.mm()).max(TOP_MM);
     for span in &zone.spans {
         let (from, to) = (span.from_mm.max(0.0), span.to_mm.min(end));
         let (left, right) = (chart.along.at(from), chart.along.at(to));
@@ -128,9 +132,14 @@ fn draw_zone(scene: &mut Scene, chart: &Chart, zone: &bench::blocks::BlockZone) 
         let foot = Path::line(Point::new(right, y), Point::new(right, 56.0));
         layer.add(Item::stroked(foot, Ink::Second, 0.2).dashed(Dash::Dotted));
         let words = format!(
-            "block {}, to {}",
+            "block {}, to {}{}",
             look.radius(zone.block.radius),
-            look.length(to, 1)
+            look.length(to, 1),
+            if off_chart {
+                ", flatter than the chart shows"
+            } else {
+                ""
+            }
         );
         // The curve rises from the zone's end, so that there is room beyond it, under the line.
         let place = if right < 160.0 {

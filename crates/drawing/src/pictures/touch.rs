@@ -85,7 +85,9 @@ fn draw_chalk(
             height
         };
         let gone = field.region_above(level);
-        scene.layer("gone").add(Item::filled(gone, Ink::Wood));
+        if !gone.is_empty() {
+            scene.layer("gone").add(Item::filled(gone, Ink::Wood));
+        }
     }
     if moment == 0 {
         draw_first_touch(scene, map, frame);
