@@ -36,12 +36,10 @@ impl Units {
         if !mm.is_finite() {
             return "none".into();
         }
-        let shown = show_length(Length::from_mm(mm), self.length, decimals);
+        let length = Length::from_mm(mm);
+        let shown = show_length(length, self.length.at_the_bench(length), decimals);
         // A true minus on pages and paper; the terminal and files keep the hyphen.
-        match shown.strip_prefix('-') {
-            Some(rest) => format!("−{rest}"),
-            None => shown,
-        }
+        shown.replace('-', "−")
     }
 
     /// A radius, or `flat`.

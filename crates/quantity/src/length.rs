@@ -128,6 +128,25 @@ const READING: Reading = Reading {
     raw_unit: "mm",
 };
 
+impl LengthUnit {
+    /// The unit in which a length of that size is read at the bench: fractions of an inch are
+    /// for what a rule measures; under 1/8 in, where gauges and dials measure, makers speak of
+    /// thousandths (common practice, no source).
+    ///
+    /// ```
+    /// use quantity::{Length, LengthUnit};
+    /// let unit = LengthUnit::FractionInch;
+    /// assert_eq!(unit.at_the_bench(Length::from_mm(43.0)), LengthUnit::FractionInch);
+    /// assert_eq!(unit.at_the_bench(Length::from_mm(0.2)), LengthUnit::DecimalInch);
+    /// ```
+    pub fn at_the_bench(self, length: Length) -> LengthUnit {
+        match self {
+            LengthUnit::FractionInch if length.inches().abs() < 0.125 => LengthUnit::DecimalInch,
+            unit => unit,
+        }
+    }
+}
+
 /// Reads a length as a maker types it; a number without a unit is in millimetres.
 ///
 /// A fraction needs its unit: `11 1/2` alone is refused rather than taken for millimetres.

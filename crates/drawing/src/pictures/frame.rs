@@ -38,7 +38,8 @@ impl Look {
 
     /// A length in words, to so many decimals of a millimetre.
     pub(super) fn length(self, mm: f64, decimals: usize) -> String {
-        show_length(Length::from_mm(mm), self.unit, decimals)
+        let length = Length::from_mm(mm);
+        show_length(length, self.unit.at_the_bench(length), decimals)
     }
 
     /// A radius in words: with its unit, or `flat`.
@@ -58,6 +59,17 @@ impl Look {
             (figure(scale.domain_start), figure(scale.domain_end)),
             (scale.start_mm, scale.end_mm),
         )
+    }
+
+    /// How many of the smallest parts a maker names go into a millimetre, and their name:
+    /// hundredths of a millimetre, or thousandths of an inch.
+    pub(super) fn small_parts(self) -> (f64, &'static str) {
+        match self.unit {
+            LengthUnit::Millimetre => (100.0, "1/100 mm"),
+            LengthUnit::DecimalInch | LengthUnit::FractionInch => {
+                (1000.0 * Length::from_mm(1.0).inches(), "1/1000 in")
+            }
+        }
     }
 
     /// An axis title with the chosen unit behind it.

@@ -1,5 +1,5 @@
 //! The surface along a lane against its straight chord: the hump under a string, in hundredths
-//! of a millimetre.
+//! of a millimetre or thousandths of an inch.
 
 use instrument::Instrument;
 use instrument::board::over_chord;
@@ -10,6 +10,7 @@ use crate::{Anchor, Axis, AxisSide, Dash, Ink, Item, LinearScale, Path, Point, S
 /// The length profile under the pointed lane, nut to last fret, over its chord.
 pub fn lane_profile(instrument: &Instrument, look: Look) -> Scene {
     let pointed = look.place();
+    let (parts, part) = look.small_parts();
     let index = pointed.lane.min(instrument.lanes.len().saturating_sub(1));
     let lane = instrument.lanes[index];
     let (nut, last) = (
@@ -21,7 +22,7 @@ pub fn lane_profile(instrument: &Instrument, look: Look) -> Scene {
         let x = from + share * (to - from);
         (
             x,
-            100.0 * over_chord(&instrument.camber, &lane, from, to, x),
+            parts * over_chord(&instrument.camber, &lane, from, to, x),
         )
     };
     let points: Vec<(f64, f64)> = (0..=120)
@@ -36,14 +37,14 @@ pub fn lane_profile(instrument: &Instrument, look: Look) -> Scene {
     let along = LinearScale::new((from, to), (16.0, 112.0));
     let up = LinearScale::new((low - room, (high + room).max(low + 0.5)), (50.0, 12.0));
     let description = format!(
-        "Surface under string {} against the straight chord from nut to last fret: at most {most:.3} hundredths of a millimetre.",
+        "Surface under string {} against the straight chord from nut to last fret: at most {most:.3} × {part}.",
         index + 1
     );
     let mut scene = Scene::new(118.0, 62.0, "Profile under a lane", description);
     let upright = Axis {
         tick_count: 5,
         grid_mm: 96.0,
-        ..Axis::new(AxisSide::Left, up, 16.0, "over the chord, 1/100 mm")
+        ..Axis::new(AxisSide::Left, up, 16.0, format!("over the chord, {part}"))
     };
     upright.draw(&mut scene);
     Axis::new(
@@ -65,11 +66,11 @@ pub fn lane_profile(instrument: &Instrument, look: Look) -> Scene {
         let x = lane.cross(*line).0.clamp(from, to);
         let at = Point::new(
             along.at(x),
-            up.at(100.0 * over_chord(&instrument.camber, &lane, from, to, x)),
+            up.at(parts * over_chord(&instrument.camber, &lane, from, to, x)),
         );
         figure.add(Item::filled(Path::circle(at, 1.1), Ink::Accent));
     }
-    let words = format!("under string {}: {most:.2}/100 mm at most", index + 1);
+    let words = format!("under string {}: {most:.2} × {part} at most", index + 1);
     let text = Item::text(Point::new(112.0, 4.0), words, 3.2, Ink::Text).anchored(Anchor::End);
     scene.layer("words").add(text);
     scene
