@@ -115,6 +115,9 @@ fn missing_tools(instrument: &Instrument, kit: &Kit, parts: &PlanParts, out: &mu
 }
 
 fn blank(instrument: &Instrument, parts: &PlanParts, out: &mut Vec<Caution>) {
+    if parts.stages.is_empty() {
+        return;
+    }
     let Some(blank) = instrument.wood.blank_thickness_mm else {
         return;
     };
