@@ -1,6 +1,5 @@
 //! The parts put together: the instrument laid out, and what only the whole can show.
 
-use crate::arc::Radius;
 use crate::camber::Camber;
 use crate::commission::{TuningFiles, camber, parts, scale};
 use crate::format::Desk;
@@ -268,7 +267,7 @@ fn check_camber_on_board(
     // of them.
     let tight = places.iter().copied().find(|x| {
         let radius = camber.radius(*x);
-        radius.mm() <= outline.half_width(*x) || Radius::from_mm(radius.mm()).mm() <= 0.0
+        radius.mm() <= outline.half_width(*x)
     });
     if let Some(x) = tight {
         desk.fault(
