@@ -1,8 +1,9 @@
 //! Numbers for people: always with a unit, and with the difference to what they were.
 
 use instrument::Radius;
+pub use instrument::fret_name;
 use maud::{Markup, html};
-use quantity::{Length, LengthUnit, show_length};
+use quantity::{Length, LengthUnit, show_at_the_bench};
 
 /// How lengths are shown.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -36,8 +37,7 @@ impl Units {
         if !mm.is_finite() {
             return "none".into();
         }
-        let length = Length::from_mm(mm);
-        let shown = show_length(length, self.length.at_the_bench(length), decimals);
+        let shown = show_at_the_bench(Length::from_mm(mm), self.length, decimals);
         // A true minus on pages and paper; the terminal and files keep the hyphen.
         shown.replace('-', "−")
     }
@@ -96,15 +96,6 @@ pub fn minutes(minutes: f64) -> String {
         format!("about {minutes:.0} min")
     } else {
         format!("about {:.1} h", minutes / 60.0)
-    }
-}
-
-/// The nut or a fret, in words.
-pub fn fret_name(fret: usize) -> String {
-    if fret == 0 {
-        "nut".into()
-    } else {
-        format!("fret {fret}")
     }
 }
 

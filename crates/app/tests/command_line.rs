@@ -299,6 +299,17 @@ fn nothing_is_written_over() {
 }
 
 #[test]
+fn a_plan_from_standard_input_goes_on_paper_too() {
+    let text = std::fs::read(root().join("demo/heron.toml")).expect("the demo is there");
+    let path = std::env::temp_dir().join(format!("camberwright-{}-in.pdf", std::process::id()));
+    let output = run_with(&["plan", "-", "--pdf", &path.to_string_lossy()], &text);
+    assert_eq!(output.status.code(), Some(0), "{}", words(&output));
+    let pdf = std::fs::read(&path).expect("is there");
+    std::fs::remove_file(&path).expect("it is still there");
+    assert!(pdf.starts_with(b"%PDF-"));
+}
+
+#[test]
 fn schemas_are_printed() {
     for (format, key) in [("commission", "scale"), ("kit", "blocks")] {
         let output = run(&["schema", format]);

@@ -62,7 +62,16 @@ pub fn bench_plan(instrument: &Instrument, kit: &Kit, wear: WearRate) -> BenchPl
         Some(blank) => full.within(blank - finished_mm),
         None => full.clone(),
     };
-    let (stages, reaches_finish, needs_beam) = stages(instrument, kit, &zones, &ladder, wear);
+    let beam = beam_path(instrument);
+    let bench = Bench {
+        instrument,
+        kit,
+        wear,
+        ladder: &ladder,
+        stages: Vec::new(),
+        now: blank(instrument, &ladder),
+    };
+    let (stages, reaches_finish, needs_beam) = bench.work(&zones, blocks_leave.max_mm, &beam);
     let parts = PlanParts {
         start_mm: finished_mm + ladder.aim_mm(0),
         full_start_mm: finished_mm + full.aim_mm(0),
@@ -80,7 +89,7 @@ pub fn bench_plan(instrument: &Instrument, kit: &Kit, wear: WearRate) -> BenchPl
         gauges: (0..=instrument.last_fret())
             .filter_map(|fret| gauge_station(instrument, kit, fret))
             .collect(),
-        beam: beam_path(instrument),
+        beam,
         stages: parts.stages,
         zones: parts.zones,
         unused,
@@ -89,67 +98,6 @@ pub fn bench_plan(instrument: &Instrument, kit: &Kit, wear: WearRate) -> BenchPl
         wear,
         cautions,
     }
-}
-
-/// The stages; whether they reach the finished surface; whether a beam is needed at all.
-fn stages(
-    instrument: &Instrument,
-    kit: &Kit,
-    zones: &[BlockZone],
-    ladder: &Ladder,
-    wear: WearRate,
-) -> (Vec<Stage>, bool, bool) {
-    let mut work = Bench {
-        instrument,
-        kit,
-        wear,
-        ladder,
-        stages: Vec::new(),
-        now: blank(instrument, ladder),
-    };
-    let leaves = left_by_blocks(instrument, zones).max_mm;
-    let reach = instrument.outline.reach();
-    let one_block = match zones {
-        [only]
-            if leaves < BLOCKS_ARE_ENOUGH_MM
-                && only.holds(reach.0)
-                && only.holds(reach.1)
-                && only.spans.len() == 1 =>
-        {
-            Some(only)
-        }
-        _ => None,
-    };
-    let has_fall = instrument.camber.fall_away.is_some();
-    let needs_beam = one_block.is_none() || has_fall;
-    if ladder.grades.is_empty() {
-        return (work.stages, false, needs_beam);
-    }
-    for count in 1..=zones.len() {
-        work.add_block(zones, count);
-    }
-    let beam = shaping_beam(instrument, &kit.beams);
-    if needs_beam && beam.is_none() {
-        return (work.stages, false, true);
-    }
-    if let Some(beam) = beam.filter(|_| leaves >= BLOCKS_ARE_ENOUGH_MM) {
-        work.add_shaping_beam(beam);
-    }
-    if let Some(fall) = instrument.camber.fall_away
-        && let Some(beam) = beam_within(&kit.beams, fall.end_x_mm - fall.from_x_mm)
-    {
-        work.add_fall_away(beam, fall.from_x_mm);
-    }
-    for grade in 1..ladder.grades.len() {
-        let tool = match (one_block, beam) {
-            (Some(zone), _) => Work::Block(zone.block),
-            (None, Some(beam)) => Work::Beam(beam),
-            (None, None) => break,
-        };
-        work.add_grade(tool, grade);
-    }
-    work.share_allowances();
-    (work.stages, true, needs_beam)
 }
 
 fn blank(instrument: &Instrument, ladder: &Ladder) -> Standing {
@@ -162,17 +110,24 @@ fn blank(instrument: &Instrument, ladder: &Ladder) -> Standing {
 
 /// The longest beam; with stations the longest that fits between two of them, for no straight
 /// line lies in the surface past a station.
-fn shaping_beam(instrument: &Instrument, beams: &[Beam]) -> Option<Beam> {
-    let spans = beam_path(instrument).spans;
-    let longest_span = spans
-        .iter()
-        .map(|span| span.to_mm - span.from_mm)
-        .fold(0.0, f64::max);
-    if spans.len() > 1 {
-        beam_within(beams, longest_span)
-    } else {
-        beam_within(beams, f64::INFINITY)
+fn shaping_beam(path: &BeamPath, beams: &[Beam]) -> Option<Beam> {
+    let lengths = path.spans.iter().map(|span| span.to_mm - span.from_mm);
+    match path.spans.len() {
+        0 | 1 => beam_within(beams, f64::INFINITY),
+        _ => beam_within(beams, lengths.fold(0.0, f64::max)),
     }
+}
+
+/// The block that makes the whole board's camber by itself, if one does.
+fn block_alone<'z>(
+    instrument: &Instrument,
+    zones: &'z [BlockZone],
+    leaves_mm: f64,
+) -> Option<&'z BlockZone> {
+    let [only] = zones else { return None };
+    let (from, to) = instrument.outline.reach();
+    let whole = only.spans.len() == 1 && only.holds(from) && only.holds(to);
+    (whole && leaves_mm < BLOCKS_ARE_ENOUGH_MM).then_some(only)
 }
 
 /// The longest beam of at most that length, or else the shortest there is.
@@ -198,6 +153,46 @@ struct Bench<'a> {
 }
 
 impl Bench<'_> {
+    /// The stages; whether they reach the finished surface; whether a beam is needed at all.
+    fn work(
+        mut self,
+        zones: &[BlockZone],
+        leaves_mm: f64,
+        path: &BeamPath,
+    ) -> (Vec<Stage>, bool, bool) {
+        let one_block = block_alone(self.instrument, zones, leaves_mm);
+        let fall_away = self.instrument.camber.fall_away;
+        let needs_beam = one_block.is_none() || fall_away.is_some();
+        if self.ladder.grades.is_empty() {
+            return (self.stages, false, needs_beam);
+        }
+        for count in 1..=zones.len() {
+            self.add_block(zones, count);
+        }
+        let beam = shaping_beam(path, &self.kit.beams);
+        if needs_beam && beam.is_none() {
+            return (self.stages, false, true);
+        }
+        if let Some(beam) = beam.filter(|_| leaves_mm >= BLOCKS_ARE_ENOUGH_MM) {
+            self.add_shaping_beam(beam);
+        }
+        if let Some(fall) = fall_away
+            && let Some(beam) = beam_within(&self.kit.beams, fall.end_x_mm - fall.from_x_mm)
+        {
+            self.add_fall_away(beam, fall.from_x_mm);
+        }
+        for grade in 1..self.ladder.grades.len() {
+            let tool = match (one_block, beam) {
+                (Some(zone), _) => Work::Block(zone.block),
+                (None, Some(beam)) => Work::Beam(beam),
+                (None, None) => break,
+            };
+            self.add_grade(tool, grade);
+        }
+        self.share_allowances();
+        (self.stages, true, needs_beam)
+    }
+
     fn whole_board(&self) -> Vec<Span> {
         let (from_mm, to_mm) = (0.0, self.instrument.end_x_mm());
         vec![Span { from_mm, to_mm }]

@@ -43,9 +43,11 @@ pub enum Arch {
 impl Standing {
     /// Height of the wood over the finished surface at `(x, y)`, mm.
     pub fn height_mm(&self, instrument: &Instrument, x: f64, y: f64) -> f64 {
-        self.height_under(instrument, x, y, |x| self.block_at(x))
+        self.height_under(instrument, self.block_at(x), x, y)
     }
 
+    /// The block whose arch stands at `x`, a flat face where none has cut; nothing once the
+    /// camber itself stands.
     fn block_at(&self, x: f64) -> Option<Radius> {
         match &self.arch {
             Arch::Blocks(zones) => Some(tightest_at(zones, x).unwrap_or(Radius::FLAT)),
@@ -53,22 +55,21 @@ impl Standing {
         }
     }
 
-    fn height_under(
-        &self,
-        instrument: &Instrument,
-        x: f64,
-        y: f64,
-        block_at: impl Fn(f64) -> Option<Radius>,
-    ) -> f64 {
-        let arch = block_at(x).map_or(0.0, |block| {
+    /// The height at `(x, y)` under a block's arch, or under the camber itself.
+    fn height_under(&self, instrument: &Instrument, block: Option<Radius>, x: f64, y: f64) -> f64 {
+        let arch = block.map_or(0.0, |block| {
             drop(instrument.camber.radius(x), y) - drop(block, y)
         });
-        let fall = if self.fall_made {
+        self.offset_mm + arch + self.fall_to_make_mm(instrument, x)
+    }
+
+    /// The part of the planned fall-away that still stands at `x`, mm.
+    fn fall_to_make_mm(&self, instrument: &Instrument, x: f64) -> f64 {
+        if self.fall_made {
             0.0
         } else {
             instrument.camber.fall(x)
-        };
-        self.offset_mm + arch + fall
+        }
     }
 
     /// Volume over the finished surface, mm³.
@@ -91,12 +92,8 @@ impl Standing {
             let arch = self.block_at(x).map_or(0.0, |block| {
                 above(instrument.camber.radius(x)) - above(block)
             });
-            let fall = if self.fall_made {
-                0.0
-            } else {
-                instrument.camber.fall(x)
-            };
-            arch + (self.offset_mm + fall) * (high - low)
+            let even = self.offset_mm + self.fall_to_make_mm(instrument, x);
+            arch + even * (high - low)
         })
     }
 
@@ -113,7 +110,7 @@ impl Standing {
     /// It lies on an edge, because the arch left grows toward both.
     pub fn greatest_over_aim(&self, instrument: &Instrument) -> (f64, (f64, f64)) {
         let best = self.most_along_edges(instrument, |block, x, y| {
-            self.height_under(instrument, x, y, |_| block) - self.offset_mm
+            self.height_under(instrument, block, x, y) - self.offset_mm
         });
         if best.0 > 0.0 {
             best
@@ -130,7 +127,7 @@ impl Standing {
         (-thickness, at.0)
     }
 
-    /// The wood's thickness at `(x, y)`, less a binding's ledge, mm.
+    /// The wood's thickness at `(x, y)` under a block's arch, less a binding's ledge, mm.
     fn thickness_under(
         &self,
         instrument: &Instrument,
@@ -138,17 +135,10 @@ impl Standing {
         x: f64,
         y: f64,
     ) -> f64 {
-        let radius = block.unwrap_or_else(|| instrument.camber.radius(x));
-        let fall = if self.fall_made {
-            instrument.camber.fall(x)
-        } else {
-            0.0
-        };
-        let ledge = instrument
-            .wood
-            .binding
-            .map_or(0.0, |binding| binding.ledge_mm);
-        instrument.wood.crown_thickness_mm + self.offset_mm - drop(radius, y) - fall - ledge
+        let wood = &instrument.wood;
+        let ledge = wood.binding.map_or(0.0, |binding| binding.ledge_mm);
+        let finished = wood.crown_thickness_mm + instrument.camber.height(x, y) - ledge;
+        finished + self.height_under(instrument, block, x, y)
     }
 
     /// The greatest value of a figure along both edges, and where it is. The figure is asked for

@@ -35,12 +35,12 @@ impl TouchMap {
         let mut depth_mm = Vec::with_capacity(columns * rows);
         let mut areas = Vec::with_capacity(columns * rows);
         for column in 0..columns {
-            let line = line_at(instrument, share(column, columns));
-            let [treble, bass] = instrument.outline.edges_of(line);
+            let along = share(column, columns);
+            let [treble, bass] = instrument
+                .outline
+                .edges_of(instrument.outline.line_at(along));
             for row in 0..rows {
-                let across = share(row, rows);
-                let x = bass.0 + across * (treble.0 - bass.0);
-                let y = bass.1 + across * (treble.1 - bass.1);
+                let (x, y) = instrument.outline.place(along, share(row, rows));
                 let depth = stage.depth_mm(instrument, x, y).max(0.0);
                 points.push((x, y));
                 depth_mm.push(depth);
@@ -103,15 +103,6 @@ enum Gone {
 
 fn share(index: usize, count: usize) -> f64 {
     index as f64 / (count - 1) as f64
-}
-
-/// The line across the board at a share of its length: between the nut's line and the end's.
-fn line_at(instrument: &Instrument, share: f64) -> instrument::scale::CrossLine {
-    let (nut, end) = (instrument.outline.nut, instrument.outline.end);
-    instrument::scale::CrossLine {
-        x_mm: nut.x_mm + share * (end.x_mm - nut.x_mm),
-        slope: nut.slope + share * (end.slope - nut.slope),
-    }
 }
 
 /// The tool heights at which the given shares of the volume are gone. With cells sorted by depth,

@@ -86,6 +86,14 @@ pub struct Instrument {
     pub climate: Climate,
 }
 
+/// The nut (fret 0) or a fret, in words.
+pub fn fret_name(fret: usize) -> String {
+    match fret {
+        0 => "nut".into(),
+        fret => format!("fret {fret}"),
+    }
+}
+
 impl Instrument {
     /// The last fret's number.
     pub fn last_fret(&self) -> usize {

@@ -22,4 +22,4 @@ pub mod wish;
 pub use arc::Radius;
 pub use commission::{COMMISSION_KEYS, TuningFiles, read_commission};
 pub use format::{Fault, Faults};
-pub use instrument::{Binding, Instrument, StringSpec};
+pub use instrument::{Binding, Instrument, StringSpec, fret_name};

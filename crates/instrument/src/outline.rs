@@ -1,5 +1,6 @@
 //! The board's plan: two straight edges, the nut's line and the board's end.
 
+use crate::lanes::Lane;
 use crate::scale::CrossLine;
 
 /// A straight edge: its distance from the centreline is `at_nut_mm + rise · x`.
@@ -84,6 +85,30 @@ impl Outline {
             side(self.treble, 1.0, nut_treble, end_treble),
             side(self.bass, -1.0, nut_bass, end_bass),
         ]
+    }
+
+    /// The line across the board at a share of its length: 0 is the nut's line, 1 the end's.
+    pub fn line_at(&self, along: f64) -> CrossLine {
+        let between = |from: f64, to: f64| from + along * (to - from);
+        CrossLine {
+            x_mm: between(self.nut.x_mm, self.end.x_mm),
+            slope: between(self.nut.slope, self.end.slope),
+        }
+    }
+
+    /// The place `(x, y)` at a share of the length and a share across, 0 at the bass edge and 1
+    /// at the treble edge: what a picture or a map samples the board by.
+    pub fn place(&self, along: f64, across: f64) -> (f64, f64) {
+        let [treble, bass] = self.edges_of(self.line_at(along));
+        let between = |from: f64, to: f64| from + across * (to - from);
+        (between(bass.0, treble.0), between(bass.1, treble.1))
+    }
+
+    /// From both outer strings' centres to their edges at a line, square to the centreline, mm:
+    /// treble, bass.
+    pub fn margins(&self, treble: &Lane, bass: &Lane, line: CrossLine) -> [f64; 2] {
+        let (t, b) = (treble.cross(line), bass.cross(line));
+        [self.treble.at(t.0) - t.1, self.bass.at(b.0) + b.1]
     }
 
     /// The least and the greatest x of the board, mm.

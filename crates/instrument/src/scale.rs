@@ -110,16 +110,6 @@ impl ScaleLength {
             }
         }
     }
-
-    /// The greatest length, mm.
-    pub fn longest_mm(self) -> f64 {
-        match self {
-            ScaleLength::Single { length_mm } => length_mm,
-            ScaleLength::Fanned {
-                bass_mm, treble_mm, ..
-            } => bass_mm.max(treble_mm),
-        }
-    }
 }
 
 /// The lines of the nut (fret 0) and of `count` frets: each is the straight line between equal

@@ -139,8 +139,14 @@ fn fret_figures(instrument: &Instrument, kit: Option<&Kit>, fret: usize) -> Fret
         .iter()
         .map(|lane| lane.cross(line))
         .collect();
-    let first = crossings.first().copied().unwrap_or((x_mm, 0.0));
-    let last = crossings.last().copied().unwrap_or((x_mm, 0.0));
+    // An instrument has at least one string, valid by construction.
+    let [margin_treble_mm, margin_bass_mm] = instrument
+        .lanes
+        .first()
+        .zip(instrument.lanes.last())
+        .map_or([0.0; 2], |(treble, bass)| {
+            outline.margins(treble, bass, line)
+        });
     let edge_drop_mm = edge_drop_mm(camber, outline, x_mm);
     let ledge = instrument
         .wood
@@ -168,8 +174,8 @@ fn fret_figures(instrument: &Instrument, kit: Option<&Kit>, fret: usize) -> Fret
         radius: camber.radius(x_mm),
         edge_drop_mm,
         edge_thickness_mm: crown_mm - edge_drop_mm - ledge,
-        margin_treble_mm: outline.treble.at(first.0) - first.1,
-        margin_bass_mm: outline.bass.at(last.0) + last.1,
+        margin_treble_mm,
+        margin_bass_mm,
         slot_depth_mm: slot.depth_mm,
         wood_under_slot_mm: slot.wood_under_mm,
         slot_length_mm: arc.chord_mm - 2.0 * binding / line.skew().cos(),

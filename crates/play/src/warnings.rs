@@ -1,8 +1,8 @@
 //! What a good foreman would say on reading the sheet.
 
-use instrument::Instrument;
 use instrument::camber::Law;
 use instrument::frets::SlotFit;
+use instrument::{Instrument, fret_name};
 use quantity::{Mark, nearest_wood_name, wood};
 
 use crate::sheet::Sheet;
@@ -314,7 +314,7 @@ fn place(fret: usize) -> String {
     if fret == 0 {
         "the nut".into()
     } else {
-        format!("fret {fret}")
+        fret_name(fret)
     }
 }
 

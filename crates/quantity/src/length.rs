@@ -147,6 +147,11 @@ impl LengthUnit {
     }
 }
 
+/// [`show_length`] in the unit in which a length of that size is read at the bench.
+pub fn show_at_the_bench(length: Length, unit: LengthUnit, decimals: usize) -> String {
+    show_length(length, unit.at_the_bench(length), decimals)
+}
+
 /// Reads a length as a maker types it; a number without a unit is in millimetres.
 ///
 /// A fraction needs its unit: `11 1/2` alone is refused rather than taken for millimetres.

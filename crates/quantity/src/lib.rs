@@ -29,7 +29,7 @@ pub use error::{Problem, Quantity, QuantityError};
 pub use figure::{Figure, Mark};
 pub use force::{Force, ForceUnit, parse_force, show_force, write_force};
 pub use grain::{Grade, grade, grades, nearest_grade_name};
-pub use length::{Length, LengthUnit, parse_length, show_length, write_length};
+pub use length::{Length, LengthUnit, parse_length, show_at_the_bench, show_length, write_length};
 pub use moisture::equilibrium_moisture_percent;
 pub use percent::{parse_percent, parse_temperature};
 pub use pitch::{Note, cents_between, parse_note, ratio_of_cents};

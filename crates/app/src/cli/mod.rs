@@ -131,11 +131,8 @@ pub fn run() -> ExitCode {
             pdf,
             paper,
         }) => {
-            let made = print_plan(commission, kit.as_deref(), (*json).into());
-            match pdf {
-                Some(path) => made.and(write_plan(commission, kit.as_deref(), path, *paper)),
-                None => made,
-            }
+            let paper = pdf.as_deref().map(|path| (path, *paper));
+            print_plan(commission, kit.as_deref(), (*json).into(), paper)
         }
         Some(Command::Schema { format }) => print_schema(*format),
         Some(Command::Demo { folder }) => write_demo(folder),
@@ -212,7 +209,12 @@ fn print_sheet(commission: &str, kit: Option<&str>, as_json: AsJson) -> Result<(
     Ok(())
 }
 
-fn print_plan(commission: &str, kit: Option<&str>, as_json: AsJson) -> Result<(), Refusal> {
+fn print_plan(
+    commission: &str,
+    kit: Option<&str>,
+    as_json: AsJson,
+    paper: Option<(&std::path::Path, PaperName)>,
+) -> Result<(), Refusal> {
     let instrument = load_commission(commission, as_json)?;
     let (kit, is_demo) = match kit {
         Some(name) => (load_kit(name, as_json)?, false),
@@ -230,25 +232,25 @@ fn print_plan(commission: &str, kit: Option<&str>, as_json: AsJson) -> Result<()
         AsJson::Yes => print::out(&format!("{:#}\n", plan_record(&instrument, &plan))),
         AsJson::No => print::out(&print::plan(&instrument, &plan)),
     }
-    finished(&plan)
+    finished(&plan)?;
+    paper.map_or(Ok(()), |(path, paper)| {
+        write_plan(&instrument, &plan, path, paper)
+    })
 }
 
 /// Writes the plan on paper, never over a file that is there.
 fn write_plan(
-    commission: &str,
-    kit: Option<&str>,
+    instrument: &Instrument,
+    plan: &BenchPlan,
     path: &std::path::Path,
     paper: PaperName,
 ) -> Result<(), Refusal> {
-    let instrument = load_commission(commission, AsJson::No)?;
-    let kit = kit.map_or_else(demo_kit, |name| load_kit(name, AsJson::No))?;
-    let plan = bench_plan(&instrument, &kit, WearRate::from_logs(&[], kit.hand));
     let paper = match paper {
         PaperName::A4 => drawing::Paper::A4,
         PaperName::Letter => drawing::Paper::Letter,
     };
     let cannot = |error: String| Refusal::Impossible(format!("{}: {error}", path.display()));
-    let bytes = crate::paper::bench_plan_pdf(&instrument, &plan, Units::default(), paper)
+    let bytes = crate::paper::bench_plan_pdf(instrument, plan, Units::default(), paper)
         .map_err(|error| cannot(format!("the paper could not be made: {error}")))?;
     std::fs::File::create_new(path)
         .and_then(|mut file| std::io::Write::write_all(&mut file, &bytes))

@@ -1,12 +1,11 @@
 //! The page Board: scale, lanes, outline, slots, wire, wood and air.
 
 use drawing::pictures::edge_chart;
-use instrument::COMMISSION_KEYS;
 use instrument::scale::ScaleLength;
 use maud::{Markup, html};
+use play::FretFigures;
 
 use super::fields::Fields;
-use super::layout::hidden;
 use super::{PageName, figure, picture};
 use crate::edit::Shown;
 use crate::show::{change, fret_name, length};
@@ -15,13 +14,7 @@ use crate::view::{Figures, View};
 /// The page's content.
 pub(super) fn content(view: &View, now: &Figures) -> Markup {
     let shown = Shown::new(&view.text);
-    let fields = Fields {
-        action: format!("/commission/{}/set", view.entry.id),
-        hidden: hidden(view, PageName::Board),
-        shown: &shown,
-        keys: &COMMISSION_KEYS,
-        faults: &view.faults,
-    };
+    let fields = Fields::of_commission(view, PageName::Board, &shown);
     html! {
         h1 { "Board" }
         (picture(&edge_chart(&now.instrument, &now.sheet, view.look()), "edge"))
@@ -30,41 +23,26 @@ pub(super) fn content(view: &View, now: &Figures) -> Markup {
         (scale_fields(now, &fields))
         (frets(view, now))
         (wire(view, now))
-        (air(view, now))
+        (air(view, now, &fields))
     }
 }
 
 fn deciding(view: &View, now: &Figures) -> Markup {
     let units = view.units;
-    let least = |sheet: &play::Sheet| {
-        sheet
-            .frets
-            .iter()
-            .map(|fret| fret.margin_mm())
-            .fold(f64::INFINITY, f64::min)
+    let least = |sheet: &play::Sheet, figure: &dyn Fn(&FretFigures) -> f64, from: usize| {
+        let figures = sheet.frets.iter().skip(from).map(figure);
+        figures.fold(f64::INFINITY, f64::min)
     };
-    let under = |sheet: &play::Sheet| {
-        sheet
-            .frets
-            .iter()
-            .skip(1)
-            .map(|fret| fret.wood_under_slot_mm)
-            .fold(f64::INFINITY, f64::min)
-    };
-    let edge = |sheet: &play::Sheet| {
-        sheet
-            .frets
-            .iter()
-            .map(|fret| fret.edge_thickness_mm)
-            .fold(f64::INFINITY, f64::min)
-    };
+    let margin = |sheet: &play::Sheet| least(sheet, &FretFigures::margin_mm, 0);
+    let under = |sheet: &play::Sheet| least(sheet, &|fret| fret.wood_under_slot_mm, 1);
+    let edge = |sheet: &play::Sheet| least(sheet, &|fret| fret.edge_thickness_mm, 0);
     let of = |f: &dyn Fn(&play::Sheet) -> f64, decimals: usize| {
         let value = f(&now.sheet);
         html! { (length(units, value, decimals)) (change(units, value, view.was_sheet().map(f), decimals)) }
     };
     html! {
         dl.figures id="board-figures" data-part {
-            (figure("Least margin", of(&least, 2), &format!("outer string's centre to the edge; under {} a string slips off", units.length(2.5, 1))))
+            (figure("Least margin", of(&margin, 2), &format!("outer string's centre to the edge; under {} a string slips off", units.length(2.5, 1))))
             (figure("Thinnest edge", of(&edge, 2), "finished thickness at the edge, at frets"))
             (figure("Wood under slots", of(&under, 2), &format!("least wood left under any slot; under {} is little", units.length(1.5, 1))))
             (figure("Board's end", length(units, now.instrument.end_x_mm(), 2), "from the nut on the centreline"))
@@ -205,15 +183,7 @@ fn wire(view: &View, now: &Figures) -> Markup {
     }
 }
 
-fn air(view: &View, now: &Figures) -> Markup {
-    let shown = Shown::new(&view.text);
-    let fields = Fields {
-        action: format!("/commission/{}/set", view.entry.id),
-        hidden: hidden(view, PageName::Board),
-        shown: &shown,
-        keys: &COMMISSION_KEYS,
-        faults: &view.faults,
-    };
+fn air(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
     html! {
         section {
             h2 { "Air" }

@@ -1,7 +1,6 @@
 //! The page Camber: the arch, what it does, and how it is given.
 
 use drawing::pictures::{edge_chart, lane_profile, radius_chart, radius_handles, section};
-use instrument::COMMISSION_KEYS;
 use instrument::camber::Law;
 use maud::{Markup, PreEscaped, html};
 use quantity::LengthUnit;
@@ -16,13 +15,7 @@ use crate::view::{Figures, View};
 /// The page's content.
 pub(super) fn content(view: &View, now: &Figures) -> Markup {
     let shown = Shown::new(&view.text);
-    let fields = Fields {
-        action: format!("/commission/{}/set", view.entry.id),
-        hidden: hidden(view, PageName::Camber),
-        shown: &shown,
-        keys: &COMMISSION_KEYS,
-        faults: &view.faults,
-    };
+    let fields = Fields::of_commission(view, PageName::Camber, &shown);
     let instrument = &now.instrument;
     let gauges = view
         .sound_kit()

@@ -1,10 +1,14 @@
 //! Fields of forms: one value each, stored when it is changed.
 
+use instrument::COMMISSION_KEYS;
 use instrument::format::{Kind, Need, Table};
 use maud::{Markup, html};
 
+use super::PageName;
+use super::layout::hidden;
 use crate::edit::Shown;
 use crate::key::{describe, steps};
+use crate::view::View;
 
 /// Where the fields of a form go, and what they show.
 pub(super) struct Fields<'a> {
@@ -20,7 +24,18 @@ pub(super) struct Fields<'a> {
     pub faults: &'a instrument::format::Faults,
 }
 
-impl Fields<'_> {
+impl<'a> Fields<'a> {
+    /// The fields of a commission's page.
+    pub fn of_commission(view: &'a View, page: PageName, shown: &'a Shown) -> Self {
+        Self {
+            action: format!("/commission/{}/set", view.entry.id),
+            hidden: hidden(view, page),
+            shown,
+            keys: &COMMISSION_KEYS,
+            faults: &view.faults,
+        }
+    }
+
     /// A field for the key at `path`, named for people. What the key means comes from the format.
     pub fn field(&self, path: &str, name: &str) -> Markup {
         let Some((kind, key)) = steps(path).and_then(|steps| describe(self.keys, &steps)) else {

@@ -1,6 +1,5 @@
 //! The page Wish: player, strings, tuning, action, bends.
 
-use instrument::COMMISSION_KEYS;
 use maud::{Markup, html};
 
 use super::fields::Fields;
@@ -13,13 +12,7 @@ use crate::view::{Figures, View};
 /// The page's content.
 pub(super) fn content(view: &View, now: &Figures) -> Markup {
     let shown = Shown::new(&view.text);
-    let fields = Fields {
-        action: format!("/commission/{}/set", view.entry.id),
-        hidden: hidden(view, PageName::Wish),
-        shown: &shown,
-        keys: &COMMISSION_KEYS,
-        faults: &view.faults,
-    };
+    let fields = Fields::of_commission(view, PageName::Wish, &shown);
     html! {
         h1 { "Wish" }
         p.lead { "What the player asked for. Everything else follows from here." }

@@ -1,9 +1,9 @@
 //! The plan of the board, to scale: frets, lanes, edges, contours of height, the pointed place.
 
-use instrument::Instrument;
 use instrument::scale::CrossLine;
+use instrument::{Instrument, fret_name};
 
-use super::frame::{Frame, Look, Pointed, TEXT_MM, WIDE_MM, fret_text};
+use super::frame::{Frame, Look, Pointed, TEXT_MM, WIDE_MM};
 use crate::{Anchor, Dash, Ink, Item, Path, Point, Scene, nice_ticks};
 
 /// The plan of the finished board with contours of its height. Frets are keyed `fret-N`, lanes
@@ -18,7 +18,7 @@ pub fn board_plan(instrument: &Instrument, look: Look) -> Scene {
         "Plan of {}: {} frets, nut at the left, treble side up; {} and string {} are pointed at.",
         instrument.title,
         instrument.last_fret(),
-        fret_text(pointed.fret),
+        fret_name(pointed.fret),
         pointed.lane + 1
     );
     let mut scene = Scene::new(WIDE_MM, height, "Plan of the board", description);
@@ -92,7 +92,7 @@ fn draw_pointed(scene: &mut Scene, instrument: &Instrument, frame: &Frame, point
     }
     let top = frame.point(line.x_mm, 0.0).x;
     let above = frame.point(0.0, instrument.outline.half_width(line.x_mm)).y - 1.6;
-    let name = fret_text(pointed.fret);
+    let name = fret_name(pointed.fret);
     let place = Point::new(top.clamp(7.0, WIDE_MM - 9.0), above.max(3.4));
     layer.add(Item::text(place, name, TEXT_MM, Ink::Accent).anchored(Anchor::Middle));
 }
@@ -130,7 +130,7 @@ fn draw_places(scene: &mut Scene, instrument: &Instrument, frame: &Frame) {
         let [a, b] = instrument.outline.edges_of(before);
         let [c, d] = instrument.outline.edges_of(after);
         let area = Path::polygon(&[a, c, d, b].map(|(x, y)| frame.point(x, y)));
-        let name = fret_text(fret);
+        let name = fret_name(fret);
         scene.layer("places").add(
             Item::path(area, None, None)
                 .keyed(format!("fret-{fret}"))

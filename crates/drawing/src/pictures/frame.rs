@@ -2,7 +2,7 @@
 
 use instrument::Instrument;
 use instrument::scale::CrossLine;
-use quantity::{Length, LengthUnit, show_length};
+use quantity::{Length, LengthUnit, show_at_the_bench};
 
 use crate::{Field, Ink, Item, LinearScale, Path, Point, Scene};
 
@@ -38,8 +38,7 @@ impl Look {
 
     /// A length in words, to so many decimals of a millimetre.
     pub(super) fn length(self, mm: f64, decimals: usize) -> String {
-        let length = Length::from_mm(mm);
-        show_length(length, self.unit.at_the_bench(length), decimals)
+        show_at_the_bench(Length::from_mm(mm), self.unit, decimals)
     }
 
     /// A radius in words: with its unit, or `flat`.
@@ -152,17 +151,10 @@ impl Frame {
         rows: usize,
         mut value: impl FnMut(f64, f64) -> f64,
     ) -> Option<Field> {
-        let (nut, end) = (instrument.outline.nut, instrument.outline.end);
         Field::from_fn(columns, rows, |column, row| {
             let along = column as f64 / (columns - 1) as f64;
-            let line = CrossLine {
-                x_mm: nut.x_mm + along * (end.x_mm - nut.x_mm),
-                slope: nut.slope + along * (end.slope - nut.slope),
-            };
-            let [treble, bass] = instrument.outline.edges_of(line);
             let across = row as f64 / (rows - 1) as f64;
-            let x = bass.0 + across * (treble.0 - bass.0);
-            let y = bass.1 + across * (treble.1 - bass.1);
+            let (x, y) = instrument.outline.place(along, across);
             (self.point(x, y), value(x, y))
         })
         .ok()
@@ -192,13 +184,5 @@ impl Frame {
                 free_from = at + 5.2;
             }
         }
-    }
-}
-
-/// The nut or a fret, in words.
-pub(super) fn fret_text(fret: usize) -> String {
-    match fret {
-        0 => "nut".into(),
-        fret => format!("fret {fret}"),
     }
 }

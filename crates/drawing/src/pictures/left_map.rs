@@ -3,7 +3,6 @@
 use bench::BenchPlan;
 use bench::left::height_left;
 use instrument::Instrument;
-use instrument::scale::CrossLine;
 
 use super::frame::{Frame, Look, WIDE_MM};
 use crate::{Anchor, ColourMap, Dash, Field, Ink, Item, Path, Point, Scene};
@@ -75,14 +74,8 @@ fn field(instrument: &Instrument, plan: &BenchPlan, frame: &Frame) -> Option<Fie
     shares.retain(|share| (0.0..=1.0).contains(share));
     shares.sort_by(f64::total_cmp);
     Field::from_fn(shares.len(), ROWS, |column, row| {
-        let line = CrossLine {
-            x_mm: nut.x_mm + shares[column] * length,
-            slope: nut.slope + shares[column] * (end.slope - nut.slope),
-        };
-        let [treble, bass] = instrument.outline.edges_of(line);
         let across = row as f64 / (ROWS - 1) as f64;
-        let x = bass.0 + across * (treble.0 - bass.0);
-        let y = bass.1 + across * (treble.1 - bass.1);
+        let (x, y) = instrument.outline.place(shares[column], across);
         (
             frame.point(x, y),
             height_left(instrument, &plan.zones, x, y),

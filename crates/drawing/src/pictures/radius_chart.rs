@@ -2,9 +2,9 @@
 
 use bench::BenchPlan;
 use instrument::camber::Law;
-use instrument::{Instrument, Radius};
+use instrument::{Instrument, Radius, fret_name};
 
-use super::frame::{Look, Pointed, fret_text};
+use super::frame::{Look, Pointed};
 use crate::{Anchor, Axis, AxisSide, Dash, Ink, Item, LinearScale, Path, Point, Scene};
 
 /// Upper end of the radius axis, mm of scene.
@@ -200,7 +200,7 @@ fn draw_pointed(scene: &mut Scene, instrument: &Instrument, chart: &Chart, point
         Anchor::Start
     };
     let nudge = if left > 190.0 { -1.5 } else { 1.5 };
-    let words = format!("{}: {}", fret_text(pointed.fret), look.radius(radius));
+    let words = format!("{}: {}", fret_name(pointed.fret), look.radius(radius));
     layer.add(Item::text(Point::new(left + nudge, 54.0), words, 3.2, Ink::Accent).anchored(anchor));
 }
 

@@ -3,9 +3,9 @@
 
 use bench::gauges::GaugeStation;
 use instrument::arc::drop;
-use instrument::{Instrument, Radius};
+use instrument::{Instrument, Radius, fret_name};
 
-use super::frame::{Look, Pointed, fret_text};
+use super::frame::{Look, Pointed};
 use crate::{Anchor, Axis, AxisSide, Ink, Item, LinearScale, Path, Point, Scene};
 
 const WIDTH_MM: f64 = 118.0;
@@ -38,7 +38,7 @@ pub fn section(
     };
     let description = format!(
         "Section at the {}: radius {}, edge {} under the crown, heights drawn {exaggeration} times.",
-        fret_text(pointed.fret),
+        fret_name(pointed.fret),
         look.radius(radius),
         look.length(deepest, 3)
     );
@@ -56,7 +56,7 @@ pub fn section(
     .draw(&mut scene);
     let caption = format!(
         "{} · radius {} · heights × {exaggeration}",
-        fret_text(pointed.fret),
+        fret_name(pointed.fret),
         look.radius(radius)
     );
     scene

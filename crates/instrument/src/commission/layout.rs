@@ -227,7 +227,7 @@ fn check_strings_on_board(desk: &Desk<'_>, plan: &Plan) {
         (plan.frets[0], "the nut"),
         (plan.outline.end, "the board's end"),
     ] {
-        let margins = margins(&plan.outline, treble, bass, line);
+        let margins = plan.outline.margins(treble, bass, line);
         let least = margins[0].min(margins[1]);
         if least < 0.0 {
             let x = line.x_mm;
@@ -242,13 +242,6 @@ fn check_strings_on_board(desk: &Desk<'_>, plan: &Plan) {
             );
         }
     }
-}
-
-/// From both outer strings' centres to their edges at a line, square to the centreline, mm:
-/// treble, bass.
-pub(crate) fn margins(outline: &Outline, treble: &Lane, bass: &Lane, line: CrossLine) -> [f64; 2] {
-    let (t, b) = (treble.cross(line), bass.cross(line));
-    [outline.treble.at(t.0) - t.1, outline.bass.at(b.0) + b.1]
 }
 
 /// The arch must reach both edges everywhere, and leave wood at them.
