@@ -325,3 +325,151 @@ fn nearest_across(instrument: &Instrument, spot: Spot) -> (String, f64) {
     }
     best
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const HERON: &str = include_str!("../../../demo/heron.toml");
+    const BITTERN: &str = include_str!("../../../demo/bittern.toml");
+
+    fn instrument(text: &str) -> Instrument {
+        instrument::read_commission(text, &|_| Err("no files here".into())).expect("it reads")
+    }
+
+    fn place(instrument: &Instrument, along: &str, across: &str) -> Spot {
+        let along = read_along(along, instrument).expect("a place along");
+        let across = read_across(across, instrument).expect("a place across");
+        spot(instrument, along, across)
+    }
+
+    #[test]
+    fn words_along_are_frets_and_bare_numbers_are_millimetres() {
+        let heron = instrument(HERON);
+        for (text, along) in [
+            ("nut", Along::Fret(0)),
+            ("fret 9", Along::Fret(9)),
+            ("f9", Along::Fret(9)),
+            (" F 9 ", Along::Fret(9)),
+            ("Last  Fret", Along::Fret(22)),
+            ("end", Along::End),
+            ("9", Along::Mm(9.0)),
+            ("9 1/2 in", Along::Mm(241.3)),
+        ] {
+            assert_eq!(read_along(text, &heron), Ok(along), "{text}");
+        }
+        for (text, across) in [
+            ("centre", Across::Mm(0.0)),
+            ("Center", Across::Mm(0.0)),
+            ("lane 3", Across::Lane(3)),
+            ("l3", Across::Lane(3)),
+            ("STRING 1", Across::Lane(1)),
+            ("treble edge", Across::TrebleEdge),
+            ("bass edge", Across::BassEdge),
+            ("-12 mm", Across::Mm(-12.0)),
+        ] {
+            assert_eq!(read_across(text, &heron), Ok(across), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_place_is_said() {
+        let heron = instrument(HERON);
+        let along = |text| read_along(text, &heron).expect_err(text);
+        assert_eq!(
+            along("fret 23").message,
+            "fret 23 is past the last, fret 22"
+        );
+        assert_eq!(
+            along("fret 99999999999999999999999").way_out,
+            "write fret 1 to fret 22, or a length from the nut"
+        );
+        assert_eq!(along("fret nine").message, "\"fret nine\" is no fret");
+        assert_eq!(along("").message, "the place along the board is empty");
+        assert_eq!(
+            along("there").message,
+            "length \"there\" does not hold one plain number"
+        );
+        let across = |text| read_across(text, &heron).expect_err(text);
+        assert_eq!(
+            across("lane 7").message,
+            "lane 7 is outside lane 1 to lane 6"
+        );
+        assert_eq!(across("lane 0").way_out, "lane 1 is the highest string's");
+        assert_eq!(across("edges").message, "\"edges\" does not say which");
+        assert_eq!(
+            across("nan").message,
+            "length \"nan\" is not a finite number"
+        );
+    }
+
+    #[test]
+    fn a_fret_and_a_lane_meet_on_both() {
+        for text in [HERON, BITTERN] {
+            let instrument = instrument(text);
+            let (line, lane) = (instrument.frets[9], instrument.lanes[1]);
+            let met = place(&instrument, "fret 9", "lane 2");
+            assert!((line.x_at(met.y_mm) - met.x_mm).abs() < 1e-9);
+            assert!((lane.y_at(met.x_mm) - met.y_mm).abs() < 1e-9);
+            let edge = place(&instrument, "fret 9", "bass edge");
+            assert!((line.x_at(edge.y_mm) - edge.x_mm).abs() < 1e-9);
+            assert!((instrument.outline.bass.at(edge.x_mm) + edge.y_mm).abs() < 1e-9);
+            let beside = place(&instrument, "fret 9", "5 mm");
+            assert!((line.x_at(5.0) - beside.x_mm).abs() < 1e-9 && beside.y_mm == 5.0);
+            let across = place(&instrument, "230", "l2");
+            assert_eq!(across.x_mm, 230.0);
+            assert!((across.y_mm - lane.y_at(230.0)).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_spot_is_said_as_it_is_read() {
+        for text in [HERON, BITTERN] {
+            let instrument = instrument(text);
+            for along in ["nut", "fret 1", "fret 9", "fret 22"] {
+                for across in ["lane 1", "lane 2", "treble edge", "bass edge"] {
+                    let spot = place(&instrument, along, across);
+                    assert_eq!(place_words(&instrument, spot), format!("{along}, {across}"));
+                    assert_eq!(on_board(&instrument, spot), Ok(spot));
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn other_spots_are_near_the_nearest() {
+        let heron = instrument(HERON);
+        let at = place(&heron, "fret 9", "lane 2");
+        let near = |x_mm: f64, y_mm: f64| {
+            let (x_mm, y_mm) = (at.x_mm + x_mm, at.y_mm + y_mm);
+            place_words(&heron, Spot { x_mm, y_mm })
+        };
+        assert_eq!(near(0.04, -0.04), "fret 9, lane 2");
+        assert_eq!(near(0.06, 0.0), "near fret 9, lane 2");
+        assert_eq!(near(-3.0, 1.0), "near fret 9, lane 2");
+        assert_eq!(near(0.0, -at.y_mm - 100.0), "near fret 9, bass edge");
+        assert_eq!(near(0.0, -at.y_mm), "fret 9, centre");
+        assert_eq!(station_words(&heron, heron.fret_x_mm(12)), "fret 12");
+        assert_eq!(station_words(&heron, 1.0), "near nut");
+    }
+
+    #[test]
+    fn off_the_board_names_side_and_limit() {
+        let heron = instrument(HERON);
+        let off = |along, across| on_board(&heron, place(&heron, along, across));
+        assert!(off("-0.9", "centre").is_ok() && off("100", "treble edge").is_ok());
+        assert_eq!(
+            off("-3", "centre").expect_err("off").message,
+            "the place -3 mm along, 0 mm across lies 3 mm past the nut; at most 1 mm is let pass"
+        );
+        let side = |along, across| off(along, across).expect_err("off").message;
+        assert!(side("500", "centre").contains("past the board's end"));
+        assert!(side("100", "40").contains("past the treble edge"));
+        assert!(side("100", "-40").contains("past the bass edge"));
+        let nowhere = Spot {
+            x_mm: f64::NAN,
+            y_mm: 0.0,
+        };
+        assert!(on_board(&heron, nowhere).is_err());
+    }
+}
