@@ -14,7 +14,7 @@ use super::line::Bench;
 use super::records::{Records, Separator, is_blank};
 use super::units::{Decimal, Unit, cell_length, leading_number};
 use super::visits::{empty_cloud, line_number};
-use crate::place::{OUTSIDE_MM, on_board, outside};
+use crate::place::{OUTSIDE_MM, outside};
 use crate::reading::{Cloud, Spot};
 
 /// The three columns of a probe, in the order in which a height is kept.
@@ -221,12 +221,10 @@ impl Reader<'_, '_> {
         let [x_mm, y_mm, height_mm] = values;
         let spot = Spot { x_mm, y_mm };
         let mut sound = true;
-        if !is_on_board(&self.bench.instrument.outline, spot)
-            && let Err(fault) = on_board(self.bench.instrument, spot)
-        {
+        if !is_on_board(&self.bench.instrument.outline, spot) {
             sound = false;
             self.faults
-                .add(Some(line), "x", || (fault.message, fault.way_out));
+                .add(Some(line), "x", || self.bench.off_board(spot));
         }
         if height_mm.abs() > MOST_HEIGHT_MM {
             sound = false;

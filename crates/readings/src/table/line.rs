@@ -54,6 +54,16 @@ impl<'a> Bench<'a> {
     }
 }
 
+impl Bench<'_> {
+    /// What to say of a spot off the board: message and way out.
+    pub fn off_board(&self, spot: Spot) -> (String, String) {
+        match on_board(self.instrument, spot) {
+            Err(fault) => (fault.message, fault.way_out),
+            Ok(_) => Default::default(),
+        }
+    }
+}
+
 /// One line and the faults found in it.
 pub(super) struct Line<'a, 'f> {
     /// Its number in the text, counted from 1.

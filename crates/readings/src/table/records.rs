@@ -113,6 +113,8 @@ pub(super) struct Broken {
 pub(super) enum How {
     /// A quote is opened and never closed.
     Open,
+    /// The same, and nothing behind it was read.
+    OpenToTheEnd,
     /// Text stands behind a closing quote.
     Trailing,
 }
@@ -122,6 +124,9 @@ impl Broken {
     pub fn words(&self) -> (String, String) {
         let message = match self.how {
             How::Open => "a quote is opened and never closed",
+            How::OpenToTheEnd => {
+                "a quote is opened and never closed, and nothing behind it is read"
+            }
             How::Trailing => "text stands behind a closing quote",
         };
         let way_out = "write a quote inside a quoted cell twice, as in \"0.010\"\"\"";
@@ -178,7 +183,7 @@ impl<'a> Records<'a> {
             match self.cell() {
                 Ok(cell) => cells.push(cell),
                 Err(how) => {
-                    self.recover(start, line);
+                    let how = self.recover(start, line, how);
                     return Err(Broken { line, how });
                 }
             }
@@ -190,12 +195,17 @@ impl<'a> Records<'a> {
 
     /// Goes behind the line on which a broken record begins; when too much was read in vain, as
     /// in a text made for it, behind the line on which it was found broken.
-    fn recover(&mut self, start: usize, line: usize) {
+    fn recover(&mut self, start: usize, line: usize, how: How) -> How {
         self.in_vain += self.at - start;
-        if self.in_vain <= 4 * self.text.len() {
+        let goes_back = self.in_vain <= 4 * self.text.len();
+        if goes_back {
             (self.at, self.line) = (start, line);
         }
         self.skip_line();
+        match how {
+            How::Open if !goes_back => How::OpenToTheEnd,
+            how => how,
+        }
     }
 
     /// Steps over the separator; false at the record's end, which is stepped over as well.
@@ -344,7 +354,7 @@ mod tests {
         let lines = 200_000;
         let found = cut(&"x\",\"\n".repeat(lines), b',');
         assert_eq!(found[0], Err(1));
-        assert!(found.len() <= lines && found.iter().all(Result::is_err));
+        assert!(found.len() <= 10 && found.iter().all(Result::is_err));
     }
 
     #[test]

@@ -229,7 +229,7 @@ fn what_is_wrong_is_said_with_line_value_limit_and_way_out() {
         (
             "gap,,fret 9,l1,fret 12,,,0.1,",
             "line 2: at: 257.4267 mm from the nut does not lie between the ends of the straightedge, \
-             317.5 mm and 456.8092 mm; write a place between them, or where the ends lay under from and to",
+             317.5 mm and 456.8091 mm; write a place between them, or where the ends lay under from and to",
         ),
         (
             "sagitta,50 mm,f9,,,,,0.8,",
@@ -786,5 +786,32 @@ fn a_million_bad_lines_are_counted_and_not_kept() {
         let others = format!("{} more faults are not listed", each * 1_000_000 - 100);
         assert_eq!(out.faults.0[100].message, others);
         assert_eq!(out.faults.0[100].line, None);
+    }
+}
+
+/// The page for the maker, whose examples are read here.
+const PAGE: &str = include_str!("../../../../docs/formats/readings.md");
+
+#[test]
+fn examples_of_the_page_read_without_a_fault() {
+    let blocks: Vec<&str> = PAGE
+        .split("```csv\n")
+        .skip(1)
+        .filter_map(|rest| rest.split("```").next())
+        .collect();
+    assert!(blocks.len() >= 4);
+    for block in blocks {
+        assert!(sound(block).count() > 0);
+    }
+}
+
+#[test]
+fn the_page_describes_every_column_and_kind() {
+    for name in HEAD
+        .split(',')
+        .chain(UNUSED_BY.iter().map(|(kind, _)| *kind))
+    {
+        let row = format!("\n| `{name}` | ");
+        assert_eq!(PAGE.matches(&row).count(), 1, "{name}");
     }
 }
