@@ -231,10 +231,15 @@ impl Head {
         }
     }
 
-    /// True when a line has a cell for every column, and nothing behind them.
+    /// True when a line has a cell for every column. Empty ones behind them are let pass where
+    /// commas do not part cells: between commas they may show that a decimal comma made two
+    /// cells of a number, and moved all that follow.
     pub fn fits(&self, cells: &[Cow<'_, str>]) -> bool {
         let behind = cells.get(self.cells..);
-        behind.is_some_and(|more| more.iter().all(|cell| cell.is_empty()))
+        behind.is_some_and(|more| {
+            let lenient = self.decimal == Decimal::PointOrComma;
+            more.is_empty() || (lenient && more.iter().all(|cell| cell.is_empty()))
+        })
     }
 
     /// What to say of a line that does not fit: message and way out.
