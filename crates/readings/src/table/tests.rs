@@ -1,3 +1,5 @@
+//! Tests of the table: every kind, every fault, marks of other programs, chance.
+
 mod probe;
 
 use super::*;
