@@ -1,6 +1,22 @@
 //! What measured values prove about the wood.
 
+pub mod bell;
+pub mod departure;
+pub mod doubt;
+pub mod figures;
+pub mod fit;
+pub mod grid;
+pub mod heights;
+pub mod level;
+pub mod measured;
+pub mod moments;
+pub mod net;
+pub mod next;
+pub mod normal;
+pub mod observe;
+pub mod program;
 pub mod reading;
 pub mod sagitta;
+pub mod wood;
 
 pub use reading::{Reading, Spot, Visit, What};
