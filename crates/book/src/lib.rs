@@ -1,9 +1,11 @@
-//! The store of everything: commissions, kits, stages done, and the history of every change.
+//! The store of everything: commissions, kits, stages done, readings, and the history of every
+//! change.
 //!
 //! A [`Book`] is one SQLite file on the maker's own computer.
 //! It keeps each commission and each kit as a text with a title, and every change of it as a new
 //! revision; undo and redo only move a pointer, so that nothing typed is ever lost.
-//! Beside the entries it keeps the stages done at the bench and a few settings.
+//! Beside the entries it keeps the stages done at the bench, the readings of the wood by visit,
+//! and a few settings.
 //!
 //! The book keeps texts and does not read them: what a commission means is for the rooms that
 //! compute, and times come in as arguments, in seconds since 1970-01-01 00:00 UTC.
@@ -38,16 +40,18 @@ mod format;
 mod history;
 mod limits;
 mod open_books;
+mod readings;
 mod records;
 mod settings;
 mod stages;
 mod store;
+mod visits;
 
 pub use error::BookError;
 pub use format::{APPLICATION_ID, FORMAT_VERSION};
-pub use limits::{MAX_NOTE_CHARS, MAX_TEXT_BYTES, MAX_TITLE_CHARS};
+pub use limits::{MAX_NOTE_CHARS, MAX_READINGS_BYTES, MAX_TEXT_BYTES, MAX_TITLE_CHARS};
 pub use records::{
-    Change, Entry, EntryId, EntrySummary, Kind, RevisionId, RevisionSummary, SetAsideLog,
-    StageRecord,
+    BatchId, Change, Entry, EntryId, EntrySummary, Kind, NewReadings, ReadingsBatch, RevisionId,
+    RevisionSummary, SetAsideLine, SetAsideLog, StageRecord, VisitDetail, VisitId, VisitRecord,
 };
 pub use store::Book;
