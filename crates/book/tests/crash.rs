@@ -242,8 +242,10 @@ fn every_acknowledged_change_survives_a_kill() {
                 copy_of_format(1, &path);
             }
         }
-        // Short waits fall into opening and making the book, long ones among the edits.
-        let longest_ms = if kill % 4 == 0 { 12 } else { 120 };
+        // Short waits fall into opening, making and bringing up the book, long ones among the
+        // edits.
+        let is_short = kill % KILLS_PER_BOOK == 0 || kill % 4 == 0;
+        let longest_ms = if is_short { 12 } else { 120 };
         let wait = Duration::from_micros(chance.below(longest_ms * 1_000));
         let told = killed_writer(&path, wait);
         total += told.len();
