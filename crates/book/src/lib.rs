@@ -32,6 +32,31 @@
 //! assert_eq!(book.entry(heron)?.text, "length = 635");
 //! # Ok::<(), book::BookError>(())
 //! ```
+//!
+//! Readings are kept as they came, and what does not count is set aside, never deleted:
+//!
+//! ```
+//! use book::{Book, Kind, NewReadings};
+//!
+//! let book = Book::open_in_memory()?;
+//! let heron = book.create(Kind::Commission, "Heron", "length = 635", "first wish", 1_000)?;
+//! let visit = book.add_visit(heron, "1", "Tuesday", "", 1_060)?;
+//! let typed = NewReadings {
+//!     visit,
+//!     text: "0.12\n9.99",
+//!     source: "keypad",
+//!     sent_key: Some("tablet 1"),
+//!     at: 1_120,
+//! };
+//! let batch = book.add_readings(&typed)?;
+//! // Sent again because the answer was lost: entered once.
+//! assert_eq!(book.add_readings(&typed)?, batch);
+//! book.set_aside_readings(batch, Some(2), "dust under the foot", 1_180)?;
+//! // There is no third line to set aside.
+//! assert!(book.set_aside_readings(batch, Some(3), "dust", 1_180).is_err());
+//! assert_eq!(book.readings(visit)?[0].set_aside[0].line, Some(2));
+//! # Ok::<(), book::BookError>(())
+//! ```
 
 mod door;
 mod entries;
