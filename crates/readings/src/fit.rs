@@ -79,13 +79,28 @@ pub struct Mode {
     pub cost: f64,
 }
 
+/// Which curvature a wild reading is given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Bend {
+    /// As if its weight stood still and the wood followed the unknowns straight: steps never fail.
+    Weighed,
+    /// Its own, none far out, and the bend of the wood by its knots besides: soon at rest.
+    Own,
+}
+
+/// Steps made with weights before each reading's own curvature is taken.
+const FIRST_STEPS: usize = 6;
+
 /// Most steps that are made.
 const MOST_STEPS: usize = 60;
 
-/// Below this fall of the cost to come the steps rest: a thousandth of a millionth of a standard
-/// uncertainty from the least, squared and halved; a millionth for heights in bulk.
-const REST: f64 = 1e-18;
+/// Below this fall of the cost to come the steps rest: with half the square of what is left to
+/// go, 1e-16 is a hundred-millionth of a standard uncertainty. Heights in bulk rest sooner.
+const REST: f64 = 1e-16;
 const REST_IN_BULK: f64 = 1e-11;
+
+/// Below this fall a whole step is safe, and rounding of the cost would hide what it gains.
+const NEAR: f64 = 1e-7;
 
 /// Heights from which the first steps of a fit in bulk are made.
 const FEW_HEIGHTS: usize = 4000;
@@ -131,23 +146,43 @@ impl Problem<'_> {
         every: Every,
         rest: f64,
     ) -> Result<DVector<f64>, FitError> {
-        let mut here = self.normal(&unknowns, statements, every);
-        for _ in 0..MOST_STEPS {
-            let step = cholesky(&here.matrix)?.solve(&here.slope);
+        let mut here = self.normal(&unknowns, statements, every, Bend::Weighed);
+        let mut last_fall = f64::INFINITY;
+        for steps in 0..MOST_STEPS {
+            let bend = if steps < FIRST_STEPS {
+                Bend::Weighed
+            } else {
+                Bend::Own
+            };
+            let triangle = match cholesky(&here.matrix) {
+                Ok(triangle) => triangle,
+                // Far from the least the surface may bend the wrong way: the weights never do.
+                Err(_) if bend == Bend::Own => {
+                    here = self.normal(&unknowns, statements, every, Bend::Weighed);
+                    cholesky(&here.matrix)?
+                }
+                Err(error) => return Err(error),
+            };
+            let step = triangle.solve(&here.slope);
             let fall = 0.5 * step.dot(&here.slope);
+            last_fall = fall;
             if fall <= rest {
                 return Ok(unknowns - step);
             }
-            let Some((next, normal)) = self.shorter(&unknowns, &step, &here, statements, every)
-            else {
-                // No shorter step falls either: the cost is flat to rounding.
-                return if fall < 1e-6 * (1.0 + here.cost) {
-                    Ok(unknowns)
-                } else {
-                    Err(FitError::NoRest)
-                };
+            if fall < NEAR {
+                unknowns -= step;
+                here = self.normal(&unknowns, statements, every, bend);
+                continue;
+            }
+            let ask = (statements, every, bend);
+            let Some((next, normal)) = self.shorter(&unknowns, &step, here.cost, ask) else {
+                return Err(FitError::NoRest);
             };
             (unknowns, here) = (next, normal);
+        }
+        // Two readings that change sides at Huber's limit may send the steps to and fro.
+        if last_fall < NEAR {
+            return Ok(unknowns);
         }
         Err(FitError::NoRest)
     }
@@ -157,16 +192,15 @@ impl Problem<'_> {
         &self,
         unknowns: &DVector<f64>,
         step: &DVector<f64>,
-        here: &Normal,
-        statements: &[Statement],
-        every: Every,
+        cost: f64,
+        (statements, every, bend): (&[Statement], Every, Bend),
     ) -> Option<(DVector<f64>, Normal)> {
         let mut share = 1.0;
         for _ in 0..40 {
             let next = unknowns - step * share;
             if self.wood.can_be(next.as_slice()) {
-                let normal = self.normal(&next, statements, every);
-                if normal.cost <= here.cost {
+                let normal = self.normal(&next, statements, every, bend);
+                if normal.cost <= cost {
                     return Some((next, normal));
                 }
             }
@@ -176,19 +210,42 @@ impl Problem<'_> {
     }
 
     /// Normal equations of everything at `unknowns`.
-    fn normal(&self, unknowns: &DVector<f64>, statements: &[Statement], every: Every) -> Normal {
-        let mut normal = self.values(unknowns, statements, every);
+    fn normal(
+        &self,
+        unknowns: &DVector<f64>,
+        statements: &[Statement],
+        every: Every,
+        bend: Bend,
+    ) -> Normal {
+        let mut normal = self.values(unknowns, statements, every, bend);
         for site in self.sites(unknowns, statements) {
             let surprise = site.window.surprise(site.sum, site.sigma);
             normal.cost += huber((2.0 * surprise.value).max(0.0).sqrt()).0;
+            let own = match bend {
+                // d²/df² of Huber's straight part, k sqrt(2S): (k/r)(S'' - S'²/(2S)).
+                Bend::Own if site.weight < 1.0 => {
+                    surprise.curvature - surprise.slope * surprise.slope / (2.0 * surprise.value)
+                }
+                Bend::Own | Bend::Weighed => surprise.curvature,
+            };
             let slope = site.weight * surprise.slope;
-            normal.add(&site.row, slope, site.weight * surprise.curvature);
+            normal.add(&site.row, slope, site.weight * own.max(0.0));
+            if bend == Bend::Own {
+                let statement = &statements[site.reading];
+                normal.add_bend(slope, &statement.bend(&self.wood, unknowns.as_slice()));
+            }
         }
         normal
     }
 
     /// Prior, values and heights in bulk.
-    fn values(&self, unknowns: &DVector<f64>, statements: &[Statement], every: Every) -> Normal {
+    fn values(
+        &self,
+        unknowns: &DVector<f64>,
+        statements: &[Statement],
+        every: Every,
+        bend: Bend,
+    ) -> Normal {
         let mut normal = Normal::prior(unknowns, self.wood.prior_weight());
         for statement in statements {
             let Found::Value(value) = statement.found else {
@@ -197,13 +254,21 @@ impl Problem<'_> {
             let (sum, row) = statement.sum(&self.wood, unknowns.as_slice());
             let residual = (sum - value) / statement.sigma_mm;
             let (cost, weight) = huber(residual);
-            let per_sigma = weight / statement.sigma_mm;
+            let per_sigma = 1.0 / statement.sigma_mm;
+            let own = match bend {
+                Bend::Own if weight < 1.0 => 0.0,
+                Bend::Own | Bend::Weighed => weight,
+            };
             normal.cost += cost;
             normal.add(
                 &merged(row),
-                per_sigma * residual,
-                per_sigma / statement.sigma_mm,
+                weight * per_sigma * residual,
+                own * per_sigma * per_sigma,
             );
+            if bend == Bend::Own {
+                let slope = weight * per_sigma * residual;
+                normal.add_bend(slope, &statement.bend(&self.wood, unknowns.as_slice()));
+            }
         }
         for cloud in self.clouds {
             add_cloud(&mut normal, &self.wood, unknowns, cloud, every);
@@ -233,9 +298,14 @@ impl Problem<'_> {
     }
 
     fn at(&self, unknowns: DVector<f64>, statements: Vec<Statement>) -> Mode {
-        let values = self.values(&unknowns, &statements, Every(1));
+        let values = self.values(&unknowns, &statements, Every(1), Bend::Weighed);
         let sites = self.sites(&unknowns, &statements);
-        let cost = self.normal(&unknowns, &statements, Every(1)).cost;
+        let windows: f64 = sites
+            .iter()
+            .map(|site| site.window.surprise(site.sum, site.sigma).value)
+            .map(|surprise| huber((2.0 * surprise).max(0.0).sqrt()).0)
+            .sum();
+        let cost = values.cost + windows;
         Mode {
             unknowns,
             statements,

@@ -1,6 +1,7 @@
 //! What measured values prove about the wood.
 
 pub mod bell;
+pub mod choice;
 pub mod departure;
 pub mod doubt;
 pub mod figures;
@@ -14,9 +15,14 @@ pub mod net;
 pub mod next;
 pub mod normal;
 pub mod observe;
+pub mod pieces;
 pub mod program;
 pub mod reading;
+pub mod report;
 pub mod sagitta;
+pub mod steps;
+pub mod telling;
+pub mod together;
 pub mod wood;
 
 pub use reading::{Reading, Spot, Visit, What};

@@ -46,6 +46,18 @@ impl Normal {
     }
 }
 
+impl Normal {
+    /// Adds how a figure itself bends by the unknowns, times the slope by which it counts.
+    pub fn add_bend(&mut self, slope: f64, bend: &[(usize, usize, f64)]) {
+        for (i, j, second) in bend {
+            // Only the lower triangle counts.
+            if j <= i {
+                self.matrix[(*i, *j)] += slope * second;
+            }
+        }
+    }
+}
+
 /// Cost and weight of a residual by Huber's rule: a square near zero, straight further out.
 pub fn huber(residual: f64) -> (f64, f64) {
     let size = residual.abs();

@@ -45,6 +45,20 @@ impl Statement {
     }
 }
 
+impl Statement {
+    /// How the sum bends by the knots of the camber: second derivatives.
+    pub fn bend(&self, wood: &Wood<'_>, unknowns: &[f64]) -> Vec<(usize, usize, f64)> {
+        let mut bend = Vec::with_capacity(4 * self.spots.len());
+        for (spot, times) in &self.spots {
+            bend.extend(
+                wood.bend(unknowns, *spot)
+                    .map(|(i, j, second)| (i, j, times * second)),
+            );
+        }
+        bend
+    }
+}
+
 /// The statement that a reading makes. `unknowns` is the wood as it is thought of now: chalk
 /// needs it, because which spots a tool rests on depends on the wood.
 pub fn statement(reading: &Reading, wood: &Wood<'_>, unknowns: &[f64]) -> Statement {
@@ -82,7 +96,11 @@ pub fn statement(reading: &Reading, wood: &Wood<'_>, unknowns: &[f64]) -> Statem
         What::Gap { from, to, at, gap } => {
             let found = match gap {
                 Gap::Mm(gap) => Found::Value(*gap),
-                Gap::None { least_mm } => below(*least_mm),
+                // It does not rock either: a hump of that height would have been felt.
+                Gap::None { least_mm } => Found::Within(Window {
+                    low: -least_mm,
+                    high: *least_mm,
+                }),
             };
             plain(under_chord(*from, *to, *at, 1.0), found, sigma_mm)
         }

@@ -8,7 +8,7 @@
 use bench::Standing;
 use bench::blocks::tightest_at;
 use bench::stage::Arch;
-use instrument::arc::{drop, drop_by_curvature};
+use instrument::arc::{drop, drop_by_curvature, drop_by_curvature_twice};
 use instrument::camber::Between;
 use instrument::{Instrument, Radius};
 
@@ -252,6 +252,44 @@ impl<'a> Wood<'a> {
             }
         }
         height
+    }
+
+    /// How the height at a spot bends by the two knots around it: second derivatives.
+    pub fn bend(&self, unknowns: &[f64], spot: Spot) -> [(usize, usize, f64); 4] {
+        let Spot { x_mm: x, y_mm: y } = spot;
+        let arch = self.arch(unknowns, x);
+        let radius = Radius::from_mm(1.0 / arch.curvature);
+        let (once, twice) = (
+            drop_by_curvature(radius, y),
+            drop_by_curvature_twice(radius, y),
+        );
+        let own = self.arch_bend(unknowns, x);
+        std::array::from_fn(|entry| {
+            let (a, b) = (entry / 2, entry % 2);
+            let [(i, by_i), (j, by_j)] = [arch.by_knots[a], arch.by_knots[b]];
+            let (i, j) = (PLANE + i, PLANE + j);
+            let second = twice * by_i * by_j + once * own[a][b];
+            (i, j, -second * self.scale[i] * self.scale[j])
+        })
+    }
+
+    /// Second derivatives of the curvature at a place by the two knots around it. With
+    /// `κ = κ₁κ₂/D`, `D = (1-s)κ₂ + sκ₁`, they are `-2s(1-s)/D³` times the outer product of
+    /// `(κ₂, -κ₁)` with itself.
+    fn arch_bend(&self, unknowns: &[f64], x: f64) -> [[f64; 2]; 2] {
+        let between = self.instrument.camber.between(x);
+        let Some(Between { from, to, share }) = between else {
+            return [[0.0; 2]; 2];
+        };
+        if self.law == ArchLaw::StraightDeparture || from == to {
+            return [[0.0; 2]; 2];
+        }
+        let near = self.figure(unknowns, PLANE + from);
+        let far = self.figure(unknowns, PLANE + to);
+        let mixed = (1.0 - share) * far + share * near;
+        let factor = -2.0 * share * (1.0 - share) / mixed.powi(3);
+        let by = [far, -near];
+        [0, 1].map(|i| [0, 1].map(|j| factor * by[i] * by[j]))
     }
 
     /// What a set-up's datum adds to a height read at a spot.
