@@ -24,6 +24,15 @@ pub struct Beam {
     pub width_mm: f64,
 }
 
+/// A dial between two legs: it reads the crown's height over the legs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Dial {
+    /// Distance between the legs, mm.
+    pub chord_mm: f64,
+    /// What one mark of the dial is, mm.
+    pub resolution_mm: f64,
+}
+
 /// How hard and how fast this maker rubs, for times.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Hand {
@@ -48,6 +57,20 @@ pub struct Kit {
     pub abrasives: Vec<&'static Grade>,
     /// The smallest light that is seen under a gauge, mm.
     pub smallest_light_mm: f64,
+    /// Lengths of the straightedges, as listed, mm.
+    pub straightedges_mm: Vec<f64>,
+    /// Dials, as listed.
+    pub dials: Vec<Dial>,
+    /// The thinnest feeler, mm.
+    pub least_feeler_mm: f64,
+    /// What two neighbouring feelers differ by, mm.
+    pub feeler_step_mm: f64,
+    /// What one mark of the caliper is, mm.
+    pub caliper_step_mm: f64,
+    /// What one mark of the height probe is, mm.
+    pub probe_step_mm: f64,
+    /// How thick chalk lies when it is rubbed on, mm.
+    pub chalk_layer_mm: f64,
     /// How the maker rubs.
     pub hand: Hand,
 }
@@ -59,6 +82,15 @@ const fn key(name: &'static str, kind: Kind, default: &'static str, meaning: &'s
         need: Need::Otherwise(default),
         meaning,
     }
+}
+
+/// A fine length of a measuring tool: what it shows, or what it steps by.
+const fn fine(name: &'static str, default: &'static str, meaning: &'static str) -> Key {
+    let kind = Kind::Length {
+        least_mm: 0.001,
+        most_mm: 1.0,
+    };
+    key(name, kind, default, meaning)
 }
 
 /// The kit file described.
@@ -101,14 +133,35 @@ pub static KIT_KEYS: Table = Table {
             "none",
             "grades, such as P80 (ISO 6344)",
         ),
-        key(
+        fine(
             "smallest_light",
-            Kind::Length {
-                least_mm: 0.001,
-                most_mm: 1.0,
-            },
             "0.02 mm",
             "the smallest light seen under a gauge",
+        ),
+        key(
+            "straightedges",
+            Kind::List(&STRAIGHTEDGE),
+            "none",
+            "lengths of the straightedges",
+        ),
+        key(
+            "dials",
+            Kind::List(&Kind::Table(&DIAL)),
+            "none",
+            "dials between two legs, which read the crown's height",
+        ),
+        fine("least_feeler", "0.03 mm", "the thinnest feeler"),
+        fine(
+            "feeler_step",
+            "0.01 mm",
+            "what two neighbouring feelers differ by",
+        ),
+        fine("caliper_step", "0.02 mm", "one mark of the caliper"),
+        fine("probe_step", "0.01 mm", "one mark of the height probe"),
+        fine(
+            "chalk_layer",
+            "0.02 mm",
+            "how thick chalk lies when it is rubbed on",
         ),
         key(
             "hand",
@@ -173,6 +226,28 @@ static BEAM: Table = Table {
     ],
 };
 
+/// A straightedge's length.
+static STRAIGHTEDGE: Kind = Kind::Length {
+    least_mm: 50.0,
+    most_mm: 3000.0,
+};
+
+static DIAL: Table = Table {
+    meaning: "A dial between two legs, which reads the crown's height over the legs.",
+    keys: &[
+        Key {
+            name: "chord",
+            kind: Kind::Length {
+                least_mm: 5.0,
+                most_mm: 200.0,
+            },
+            need: Need::Required,
+            meaning: "distance between the legs",
+        },
+        fine("resolution", "0.01 mm", "one mark of the dial"),
+    ],
+};
+
 static HAND: Table = Table {
     meaning: "How hard and how fast you rub, for the times of a plan.",
     keys: &[
@@ -215,6 +290,13 @@ pub fn read_kit(text: &str) -> Result<Kit, Faults> {
             gauges: tools(desk, "gauges", |entry| Some(entry.radius()?.value))?,
             abrasives: abrasives(desk)?,
             smallest_light_mm: desk.length_or("smallest_light", 0.02),
+            straightedges_mm: tools(desk, "straightedges", straightedge)?,
+            dials: tools(desk, "dials", dial)?,
+            least_feeler_mm: desk.length_or("least_feeler", 0.03),
+            feeler_step_mm: desk.length_or("feeler_step", 0.01),
+            caliper_step_mm: desk.length_or("caliper_step", 0.02),
+            probe_step_mm: desk.length_or("probe_step", 0.01),
+            chalk_layer_mm: desk.length_or("chalk_layer", 0.02),
             hand: hand(desk)?,
         })
     })
@@ -258,6 +340,18 @@ fn beam(entry: &Entry<'_>) -> Option<Beam> {
     })
 }
 
+fn straightedge(entry: &Entry<'_>) -> Option<f64> {
+    Some(entry.length(&STRAIGHTEDGE)?.value.mm())
+}
+
+fn dial(entry: &Entry<'_>) -> Option<Dial> {
+    let desk = entry.table(&DIAL)?;
+    Some(Dial {
+        chord_mm: desk.length("chord")?.value.mm(),
+        resolution_mm: desk.length_or("resolution", 0.01),
+    })
+}
+
 fn abrasives(desk: &Desk<'_>) -> Option<Vec<&'static Grade>> {
     let mut found = tools(desk, "abrasives", |entry| {
         let given = entry.text()?;
@@ -297,4 +391,61 @@ fn hand(desk: &Desk<'_>) -> Option<Hand> {
             .number("speed")
             .map_or(usual.speed_m_per_s, |speed| speed.value),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn kit(more: &str) -> Result<Kit, Faults> {
+        read_kit(&format!("camberwright_kit = 1\ntitle = \"Bench\"\n{more}"))
+    }
+
+    #[test]
+    fn measuring_tools_are_read_in_any_unit() {
+        let read = kit(concat!(
+            "straightedges = [\"500 mm\", 150, \"12 in\"]\n",
+            "dials = [{ chord = \"40 mm\", resolution = \"1 thou\" }, { chord = 60 }]\n",
+            "least_feeler = \"1.5 thou\"\nprobe_step = 0.001\n",
+        ))
+        .expect("it reads");
+        assert_eq!(read.straightedges_mm, [500.0, 150.0, 304.8]);
+        let dial = |chord_mm, resolution_mm| Dial {
+            chord_mm,
+            resolution_mm,
+        };
+        assert_eq!(read.dials, [dial(40.0, 0.0254), dial(60.0, 0.01)]);
+        assert_eq!((read.least_feeler_mm, read.probe_step_mm), (0.0381, 0.001));
+    }
+
+    #[test]
+    fn a_kit_that_tells_nothing_has_the_usual_steps() {
+        let read = kit("").expect("it reads");
+        assert!(read.straightedges_mm.is_empty() && read.dials.is_empty());
+        let steps = [
+            read.least_feeler_mm,
+            read.feeler_step_mm,
+            read.caliper_step_mm,
+            read.probe_step_mm,
+            read.chalk_layer_mm,
+        ];
+        assert_eq!(steps, [0.03, 0.01, 0.02, 0.01, 0.02]);
+    }
+
+    #[test]
+    fn measuring_tools_out_of_range_are_faults_at_their_place() {
+        for (text, place) in [
+            ("straightedges = [500, \"4 mm\"]", "straightedges[2]"),
+            ("dials = [{ resolution = 0.01 }]", "dials[1].chord"),
+            (
+                "dials = [{ chord = 40, resolution = 0 }]",
+                "dials[1].resolution",
+            ),
+            ("feeler_step = \"2 mm\"", "feeler_step"),
+            ("caliper_step = -1", "caliper_step"),
+        ] {
+            let faults = kit(text).expect_err(text);
+            assert_eq!(faults.0[0].place, place, "{faults}");
+        }
+    }
 }

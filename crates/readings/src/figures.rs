@@ -62,7 +62,38 @@ pub fn figures(measured: &Measured<'_>) -> Vec<Told> {
     let last = instrument.last_fret();
     let far = instrument.fret_x_mm(last);
     let mut told = Vec::new();
-    let heights: [(&str, &str, &'static str, Vec<(Spot, f64)>); 5] = [
+    for (name, title, meaning, spots) in height_figures(measured, far) {
+        let (name, title) = (name.to_owned(), title.to_owned());
+        told.push(tell(measured, name, title, meaning, spots, Kind::Height));
+    }
+    for fret in radius_frets(measured) {
+        let x = instrument.fret_x_mm(fret);
+        let half_width_mm = instrument.outline.half_width(x);
+        let name = match fret {
+            0 => "radius_at_nut_mm".to_owned(),
+            fret if fret == last => "radius_at_last_fret_mm".to_owned(),
+            fret => format!("radius_at_fret_{fret}_mm"),
+        };
+        let title = format!("radius at the {}", fret_name(fret));
+        let meaning = "radius of the circle through crown and both edges: what a gauge finds";
+        let kind = Kind::Radius { half_width_mm };
+        told.push(tell(
+            measured,
+            name,
+            title,
+            meaning,
+            rise(x, half_width_mm),
+            kind,
+        ));
+    }
+    told
+}
+
+/// A figure that is a height: its name in records, for people, its meaning, and what it sums.
+type HeightFigure = (&'static str, &'static str, &'static str, Vec<(Spot, f64)>);
+
+fn height_figures(measured: &Measured<'_>, far: f64) -> [HeightFigure; 5] {
+    [
         (
             "crown_at_nut_mm",
             "crown at the nut",
@@ -97,38 +128,7 @@ pub fn figures(measured: &Measured<'_>) -> Vec<Told> {
                 (crown(far), -0.5),
             ],
         ),
-    ];
-    for (name, title, meaning, spots) in heights {
-        told.push(tell(
-            measured,
-            name.into(),
-            title.into(),
-            meaning,
-            spots,
-            Kind::Height,
-        ));
-    }
-    for fret in radius_frets(measured) {
-        let x = instrument.fret_x_mm(fret);
-        let half_width_mm = instrument.outline.half_width(x);
-        let name = match fret {
-            0 => "radius_at_nut_mm".to_owned(),
-            fret if fret == last => "radius_at_last_fret_mm".to_owned(),
-            fret => format!("radius_at_fret_{fret}_mm"),
-        };
-        let title = format!("radius at the {}", fret_name(fret));
-        let meaning = "radius of the circle through crown and both edges: what a gauge finds";
-        let kind = Kind::Radius { half_width_mm };
-        told.push(tell(
-            measured,
-            name,
-            title,
-            meaning,
-            rise(x, half_width_mm),
-            kind,
-        ));
-    }
-    told
+    ]
 }
 
 fn crown(x_mm: f64) -> Spot {
