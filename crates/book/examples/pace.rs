@@ -6,7 +6,7 @@
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-use book::{Book, BookError, Change, EntryId, Kind};
+use book::{Book, BookError, Change, EntryId, Kind, NewReadings, VisitId};
 
 const ROUNDS: usize = 1_000;
 
@@ -36,7 +36,24 @@ fn measure(place: &str, book: &Book) -> Result<(), BookError> {
     })?;
     show(place, "history of a thousand", || {
         book.history(id).map(drop)
-    })
+    })?;
+    let visit = book.add_visit(id, "1", "", "", 1)?;
+    show(place, "a reading typed", || enter(book, visit))?;
+    show(place, "a thousand readings", || {
+        book.readings(visit).map(drop)
+    })?;
+    show(place, "visits", || book.visits(id).map(drop))
+}
+
+fn enter(book: &Book, visit: VisitId) -> Result<(), BookError> {
+    book.add_readings(&NewReadings {
+        visit,
+        text: "height,fret 9,0.12",
+        source: "keypad",
+        sent_key: None,
+        at: 1,
+    })?;
+    Ok(())
 }
 
 fn change(book: &Book, id: EntryId, text: &str) -> Result<(), BookError> {

@@ -1,11 +1,11 @@
 //! Writes the small book that `tests/books/` keeps for the present format.
 //!
-//! Run `cargo run -p book --example write_book -- crates/book/tests/books/format-1.book` once
+//! Run `cargo run -p book --example write_book -- crates/book/tests/books/format-2.book` once
 //! when a format is new; the file of an earlier format is never written again.
 
 use std::path::Path;
 
-use book::{Book, BookError, Change, EntryId, Kind, StageRecord};
+use book::{Book, BookError, Change, EntryId, Kind, NewReadings, StageRecord};
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let path = std::env::args_os().nth(1).ok_or("name the file to write")?;
@@ -49,7 +49,41 @@ fn fill(book: &Book) -> Result<(), BookError> {
     book.log_stage(&stage(heron, 2_000, Some(22.5)))?;
     let mistaken = book.log_stage(&stage(heron, 2_100, None))?;
     book.set_aside_log(mistaken, "logged twice", 2_200)?;
-    book.set_setting("display unit", "mm", 2_300)
+    book.set_setting("display unit", "mm", 2_300)?;
+    read_the_wood(book, heron, old)
+}
+
+/// Two visits with readings, one of them corrected, and one visit of another commission.
+fn read_the_wood(book: &Book, heron: EntryId, old: EntryId) -> Result<(), BookError> {
+    let first = book.add_visit(heron, "1", "Tuesday", "", 2_400)?;
+    book.change_visit(first, "rough", "Tuesday", "block-406-p120", 2_500)?;
+    let second = book.add_visit(heron, "2", "", "", 2_600)?;
+    book.add_visit(old, "1", "", "", 2_700)?;
+    let typed = book.add_readings(&NewReadings {
+        visit: first,
+        text: "height,fret 9,0.12\nheight,fret 10,0.31\n",
+        source: "keypad",
+        sent_key: Some("tablet 7"),
+        at: 2_800,
+    })?;
+    let pasted = book.add_readings(&NewReadings {
+        visit: first,
+        text: "½ turn too far\r\n",
+        source: "pasted",
+        sent_key: None,
+        at: 2_900,
+    })?;
+    book.add_readings(&NewReadings {
+        visit: second,
+        text: "light,12 in,none",
+        source: "heights.csv",
+        sent_key: Some("tablet 8"),
+        at: 3_000,
+    })?;
+    book.set_aside_readings(typed, Some(1), "dust under the foot", 3_100)?;
+    book.set_aside_readings(typed, Some(2), "the wrong fret", 3_200)?;
+    book.take_back_in(typed, Some(2), 3_300)?;
+    book.set_aside_readings(pasted, None, "not a reading", 3_400)
 }
 
 fn change(book: &Book, id: EntryId, text: &str, what: &str, at: i64) -> Result<(), BookError> {

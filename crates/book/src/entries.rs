@@ -233,6 +233,18 @@ pub(crate) fn point_at(
     Ok(())
 }
 
+/// Notes that something about an entry changed that is not a revision.
+pub(crate) fn mark_changed(
+    transaction: &Transaction<'_>,
+    entry: EntryId,
+    at: i64,
+) -> Result<(), Fault> {
+    transaction
+        .prepare_cached("UPDATE entry SET changed_at = ?2 WHERE id = ?1")?
+        .execute(params![entry.0, at])?;
+    Ok(())
+}
+
 /// Where an entry stands, or that there is no such entry.
 pub(crate) fn current_revision(connection: &Connection, id: EntryId) -> Result<RevisionId, Fault> {
     let mut statement = connection.prepare_cached("SELECT current FROM entry WHERE id = ?1")?;

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use rusqlite::ErrorCode;
 use thiserror::Error;
 
-use crate::records::{EntryId, Kind, RevisionId};
+use crate::records::{BatchId, EntryId, Kind, RevisionId, VisitId};
 
 /// Why a book could not be opened, read or written.
 ///
@@ -169,6 +169,73 @@ pub enum BookError {
         log_id: i64,
         /// The reason given then.
         reason: String,
+    },
+    /// No visit has this number.
+    #[error("the book has no visit {visit}; choose one from the visits of the commission")]
+    NoSuchVisit {
+        /// The number asked for.
+        visit: VisitId,
+    },
+    /// Another visit of the same commission bears the name.
+    #[error(
+        "visit {visit} of this commission is called {name} already; choose another name, or add \
+         the readings to that visit"
+    )]
+    VisitNameTaken {
+        /// The name, as given.
+        name: String,
+        /// The visit that bears it.
+        visit: VisitId,
+    },
+    /// No batch of readings has this number.
+    #[error("the book has no batch of readings {batch}; choose one from those of the visit")]
+    NoSuchBatch {
+        /// The number asked for.
+        batch: BatchId,
+    },
+    /// A batch of readings has no such line.
+    #[error(
+        "batch {batch} of readings has no line {line}, its lines are 1 to {lines}; choose one of \
+         them, or the whole batch"
+    )]
+    NoSuchLine {
+        /// The batch.
+        batch: BatchId,
+        /// The line asked for.
+        line: u32,
+        /// How many lines the batch has.
+        lines: usize,
+    },
+    /// The sender's key was used for other readings, or for another visit.
+    #[error(
+        "the key {sent_key} came with batch {batch} of visit {visit} already, and what comes with \
+         it now is not the same; nothing was stored: look at that batch, and send new readings \
+         under a new key"
+    )]
+    SentKeyUsed {
+        /// The key.
+        sent_key: String,
+        /// The batch that was stored with it.
+        batch: BatchId,
+        /// The visit that batch belongs to.
+        visit: VisitId,
+    },
+    /// A batch of readings is too long.
+    #[error(
+        "the readings are {bytes} bytes long, at most {limit} bytes are kept in one batch; split \
+         them into several batches"
+    )]
+    ReadingsTooLong {
+        /// Their length in bytes.
+        bytes: usize,
+        /// The limit in bytes.
+        limit: usize,
+    },
+    /// A text that is asked for is empty or holds blanks only.
+    #[error("the {thing} is empty, at least 1 character is asked for; fill it in")]
+    Empty {
+        /// Which text.
+        thing: &'static str,
     },
     /// A kit stands where a commission is asked for, or the other way round.
     #[error("entry {id} is not a {wanted}; choose a {wanted} from the list of entries")]

@@ -11,10 +11,10 @@ use crate::error::{BookError, Fault};
 pub const APPLICATION_ID: u32 = 0x436d_6277;
 
 /// The newest format this version reads and the one it writes; kept as SQLite's `user_version`.
-pub const FORMAT_VERSION: u32 = 1;
+pub const FORMAT_VERSION: u32 = 2;
 
 /// Step `n` leads from format `n` to format `n + 1`.
-const STEPS: [&str; FORMAT_VERSION as usize] = [FORMAT_1];
+const STEPS: [&str; FORMAT_VERSION as usize] = [FORMAT_1, FORMAT_2];
 
 /// Revisions and entries are guarded by triggers, so that no program, ours included, can lose one.
 /// The paired foreign keys keep a revision, its parent and the pointer within one entry.
@@ -70,6 +70,84 @@ CREATE TABLE setting (
     value      TEXT NOT NULL,
     changed_at INTEGER NOT NULL
 ) STRICT, WITHOUT ROWID;
+";
+
+/// Readings: visits to the bench, what was read there, and what was set aside of it.
+///
+/// All of it is only ever added to, and triggers guard it.
+/// `INSERT OR REPLACE` takes a row away without asking a trigger on deleting, so that a number or
+/// a key already there is refused on the way in, for the tables of format 1 as well.
+/// SQLite hands such a trigger -1 for a number it has yet to give, hence `NEW.id > 0`.
+const FORMAT_2: &str = "
+CREATE TABLE visit (
+    id         INTEGER PRIMARY KEY AUTOINCREMENT,
+    commission INTEGER NOT NULL REFERENCES entry (id),
+    made_at    INTEGER NOT NULL
+) STRICT;
+CREATE INDEX visit_by_commission ON visit (commission);
+CREATE TABLE visit_detail (
+    id    INTEGER PRIMARY KEY AUTOINCREMENT,
+    visit INTEGER NOT NULL REFERENCES visit (id),
+    name  TEXT NOT NULL,
+    date  TEXT NOT NULL,
+    stage TEXT NOT NULL,
+    at    INTEGER NOT NULL
+) STRICT;
+CREATE INDEX visit_detail_by_visit ON visit_detail (visit);
+CREATE TABLE readings_batch (
+    id       INTEGER PRIMARY KEY AUTOINCREMENT,
+    visit    INTEGER NOT NULL REFERENCES visit (id),
+    source   TEXT NOT NULL,
+    sent_key TEXT UNIQUE,
+    at       INTEGER NOT NULL,
+    text     TEXT NOT NULL
+) STRICT;
+CREATE INDEX readings_batch_by_visit ON readings_batch (visit);
+CREATE TABLE readings_set_aside (
+    id         INTEGER PRIMARY KEY AUTOINCREMENT,
+    batch      INTEGER NOT NULL REFERENCES readings_batch (id),
+    line       INTEGER CHECK (line >= 1),
+    reason     TEXT CHECK (reason <> ''),
+    at         INTEGER NOT NULL,
+    taken_back INTEGER NOT NULL CHECK (taken_back IN (0, 1)),
+    CHECK ((reason IS NULL) = taken_back)
+) STRICT;
+CREATE INDEX readings_set_aside_by_line ON readings_set_aside (batch, line);
+CREATE TRIGGER visit_never_changes BEFORE UPDATE ON visit
+    BEGIN SELECT RAISE(ABORT, 'a visit is never changed, its details are added to'); END;
+CREATE TRIGGER visit_never_goes BEFORE DELETE ON visit
+    BEGIN SELECT RAISE(ABORT, 'a visit is never deleted'); END;
+CREATE TRIGGER visit_never_replaced BEFORE INSERT ON visit
+    WHEN NEW.id > 0 AND EXISTS (SELECT 1 FROM visit WHERE id = NEW.id)
+    BEGIN SELECT RAISE(ABORT, 'a visit is never replaced'); END;
+CREATE TRIGGER visit_detail_never_changes BEFORE UPDATE ON visit_detail
+    BEGIN SELECT RAISE(ABORT, 'a detail of a visit is never changed'); END;
+CREATE TRIGGER visit_detail_never_goes BEFORE DELETE ON visit_detail
+    BEGIN SELECT RAISE(ABORT, 'a detail of a visit is never deleted'); END;
+CREATE TRIGGER visit_detail_never_replaced BEFORE INSERT ON visit_detail
+    WHEN NEW.id > 0 AND EXISTS (SELECT 1 FROM visit_detail WHERE id = NEW.id)
+    BEGIN SELECT RAISE(ABORT, 'a detail of a visit is never replaced'); END;
+CREATE TRIGGER readings_batch_never_changes BEFORE UPDATE ON readings_batch
+    BEGIN SELECT RAISE(ABORT, 'a batch of readings is never changed'); END;
+CREATE TRIGGER readings_batch_never_goes BEFORE DELETE ON readings_batch
+    BEGIN SELECT RAISE(ABORT, 'a batch of readings is never deleted'); END;
+CREATE TRIGGER readings_batch_never_replaced BEFORE INSERT ON readings_batch
+    WHEN NEW.id > 0 AND EXISTS (SELECT 1 FROM readings_batch WHERE id = NEW.id)
+      OR EXISTS (SELECT 1 FROM readings_batch WHERE sent_key = NEW.sent_key)
+    BEGIN SELECT RAISE(ABORT, 'a batch of readings is never replaced'); END;
+CREATE TRIGGER readings_set_aside_never_changes BEFORE UPDATE ON readings_set_aside
+    BEGIN SELECT RAISE(ABORT, 'what was set aside is never changed, only added to'); END;
+CREATE TRIGGER readings_set_aside_never_goes BEFORE DELETE ON readings_set_aside
+    BEGIN SELECT RAISE(ABORT, 'what was set aside is never deleted'); END;
+CREATE TRIGGER readings_set_aside_never_replaced BEFORE INSERT ON readings_set_aside
+    WHEN NEW.id > 0 AND EXISTS (SELECT 1 FROM readings_set_aside WHERE id = NEW.id)
+    BEGIN SELECT RAISE(ABORT, 'what was set aside is never replaced'); END;
+CREATE TRIGGER revision_never_replaced BEFORE INSERT ON revision
+    WHEN NEW.id > 0 AND EXISTS (SELECT 1 FROM revision WHERE id = NEW.id)
+    BEGIN SELECT RAISE(ABORT, 'a revision is never replaced'); END;
+CREATE TRIGGER entry_never_replaced BEFORE INSERT ON entry
+    WHEN NEW.id > 0 AND EXISTS (SELECT 1 FROM entry WHERE id = NEW.id)
+    BEGIN SELECT RAISE(ABORT, 'an entry is never replaced'); END;
 ";
 
 /// The application id and the format that stand in the book, as SQLite sees them.

@@ -13,6 +13,10 @@ pub const MAX_TITLE_CHARS: usize = 200;
 /// The most characters of the note on a stage.
 pub const MAX_NOTE_CHARS: usize = 10_000;
 
+/// The most bytes one batch of readings may have: 64 MiB, some two million heights as a probe
+/// writes them out.
+pub const MAX_READINGS_BYTES: usize = 64 << 20;
+
 /// How long to wait for another program that is writing to the same book.
 pub(crate) const BUSY_WAIT: Duration = Duration::from_secs(5);
 
@@ -25,6 +29,25 @@ pub(crate) fn check_text(thing: &'static str, text: &str) -> Result<(), BookErro
         bytes: text.len(),
         limit: MAX_TEXT_BYTES,
     })
+}
+
+pub(crate) fn check_readings(text: &str) -> Result<(), BookError> {
+    if text.len() <= MAX_READINGS_BYTES {
+        return Ok(());
+    }
+    Err(BookError::ReadingsTooLong {
+        bytes: text.len(),
+        limit: MAX_READINGS_BYTES,
+    })
+}
+
+/// Blanks alone say nothing, so they count as nothing.
+pub(crate) fn check_filled(thing: &'static str, text: &str) -> Result<(), BookError> {
+    if text.trim().is_empty() {
+        Err(BookError::Empty { thing })
+    } else {
+        Ok(())
+    }
 }
 
 pub(crate) fn check_short(thing: &'static str, text: &str) -> Result<(), BookError> {

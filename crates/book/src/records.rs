@@ -56,6 +56,28 @@ impl fmt::Display for RevisionId {
     }
 }
 
+/// The number of a visit to the bench; never given twice in one book, and a later visit has a
+/// larger one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct VisitId(pub i64);
+
+impl fmt::Display for VisitId {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(formatter)
+    }
+}
+
+/// The number of a batch of readings; never given twice in one book, and a later batch has a
+/// larger one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct BatchId(pub i64);
+
+impl fmt::Display for BatchId {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(formatter)
+    }
+}
+
 /// One line of the list of entries.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct EntrySummary {
@@ -171,5 +193,83 @@ pub struct SetAsideLog {
     /// Why it was set aside.
     pub reason: String,
     /// When it was set aside, in unix seconds.
+    pub at: i64,
+}
+
+/// One visit to the bench at which the wood was read, as its details stand now.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct VisitRecord {
+    /// The visit's number.
+    pub id: VisitId,
+    /// The commission whose wood was read.
+    pub commission: EntryId,
+    /// The maker's name for the visit, such as `1`; no other visit of the commission bears it.
+    pub name: String,
+    /// The date, as the maker writes it; may be empty.
+    pub date: String,
+    /// The stable key of the stage after which the wood was read; may be empty.
+    pub stage: String,
+    /// When the visit was entered, in unix seconds.
+    pub made_at: i64,
+    /// How many batches of readings it has, those set aside included.
+    pub batches: u32,
+}
+
+/// The details of a visit as they stood from one moment on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct VisitDetail {
+    /// The name then.
+    pub name: String,
+    /// The date then, as the maker wrote it.
+    pub date: String,
+    /// The stage then.
+    pub stage: String,
+    /// When these details were entered, in unix seconds.
+    pub at: i64,
+}
+
+/// A batch of readings on its way into the book, as handed to
+/// [`Book::add_readings`](crate::Book::add_readings).
+#[derive(Clone, Copy, Debug)]
+pub struct NewReadings<'a> {
+    /// The visit at which they were taken.
+    pub visit: VisitId,
+    /// The readings as typed, pasted or read from a file; not empty, at most
+    /// [`MAX_READINGS_BYTES`](crate::MAX_READINGS_BYTES) bytes; kept letter for letter, not read.
+    pub text: &'a str,
+    /// Where the text came from, such as `keypad`, `pasted` or the name of a file; at most
+    /// [`MAX_TITLE_CHARS`](crate::MAX_TITLE_CHARS) characters.
+    pub source: &'a str,
+    /// What the sender calls this batch, one name for each batch in the whole book, so that one
+    /// sent again after a lost answer is not entered twice; not empty, at most
+    /// [`MAX_TITLE_CHARS`](crate::MAX_TITLE_CHARS) characters.
+    pub sent_key: Option<&'a str>,
+    /// The time the batch was entered, in unix seconds.
+    pub at: i64,
+}
+
+/// One batch of readings, and what of it is set aside now.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReadingsBatch {
+    /// The batch's number.
+    pub id: BatchId,
+    /// The readings, letter for letter as they came.
+    pub text: String,
+    /// Where the text came from.
+    pub source: String,
+    /// When the batch was entered, in unix seconds.
+    pub at: i64,
+    /// What is set aside now, the whole batch first, then line by line.
+    pub set_aside: Vec<SetAsideLine>,
+}
+
+/// A line of a batch, or all of it, that does not count for now, with the maker's reason.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SetAsideLine {
+    /// The line, counted from 1; `None` for the whole batch.
+    pub line: Option<u32>,
+    /// Why it was set aside.
+    pub reason: String,
+    /// When it was set aside for this reason, in unix seconds.
     pub at: i64,
 }

@@ -1,12 +1,12 @@
 //! Stages done at the bench: logging them, reading them back, and setting one aside.
 
-use rusqlite::{Connection, OptionalExtension, Params, Row, params};
+use rusqlite::{OptionalExtension, Row, params};
 
 use crate::entries::{current_revision, require_kind};
-use crate::error::{BookError, Fault};
+use crate::error::BookError;
 use crate::limits::{check_figure, check_note, check_short};
 use crate::records::{EntryId, Kind, SetAsideLog, StageRecord};
-use crate::store::Book;
+use crate::store::{Book, collect};
 
 const COLUMNS: &str = "SELECT id, commission, stage, tool, grade, wood, volume_mm3, minutes,
     force_n, note, at, set_aside_reason, set_aside_at FROM stage_log";
@@ -121,17 +121,6 @@ fn check(log: &StageRecord) -> Result<(), BookError> {
     check_figure("volume taken off", log.volume_mm3, "mm³")?;
     check_figure("time", log.minutes, "min")?;
     check_figure("force", log.force_n.unwrap_or_default(), "N")
-}
-
-fn collect<T>(
-    connection: &Connection,
-    question: &str,
-    values: impl Params,
-    from_row: impl FnMut(&Row<'_>) -> rusqlite::Result<T>,
-) -> Result<Vec<T>, Fault> {
-    let mut statement = connection.prepare_cached(question)?;
-    let rows = statement.query_map(values, from_row)?;
-    Ok(rows.collect::<Result<_, _>>()?)
 }
 
 fn record_from_row(row: &Row<'_>) -> rusqlite::Result<StageRecord> {

@@ -6,7 +6,7 @@ use std::thread;
 use std::time::Duration;
 
 use rusqlite::config::DbConfig;
-use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
+use rusqlite::{Connection, OpenFlags, Params, Row, Transaction, TransactionBehavior};
 
 use crate::error::{BookError, Fault};
 use crate::limits::BUSY_WAIT;
@@ -106,6 +106,18 @@ impl Book {
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
     }
+}
+
+/// All rows that answer a question, each as one record.
+pub(crate) fn collect<T>(
+    connection: &Connection,
+    question: &str,
+    values: impl Params,
+    from_row: impl FnMut(&Row<'_>) -> rusqlite::Result<T>,
+) -> Result<Vec<T>, Fault> {
+    let mut statement = connection.prepare_cached(question)?;
+    let rows = statement.query_map(values, from_row)?;
+    Ok(rows.collect::<Result<_, _>>()?)
 }
 
 /// The write lock is taken at the start, so that what the deed reads cannot change under it.

@@ -8,15 +8,15 @@ mod common;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use book::{Book, Change, EntryId, Kind, RevisionId};
+use book::{
+    BatchId, Book, BookError, Change, EntryId, Kind, NewReadings, ReadingsBatch, RevisionId,
+    SetAsideLine, VisitDetail, VisitId,
+};
 use common::{Scratch, assert_sound};
 
-/// A copy, because opening a book of an old format brings it to the newest.
 fn copy_of_format(version: u32, scratch: &Scratch) -> PathBuf {
-    let kept =
-        Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/books/format-{version}.book"));
     let path = scratch.path("shop.book");
-    fs::copy(kept, &path).unwrap();
+    common::copy_of_format(version, &path);
     path
 }
 
@@ -39,6 +39,14 @@ fn there_is_a_book_of_every_format() {
 fn the_book_of_format_1_reads_as_it_was_written() {
     let scratch = Scratch::new("format-1");
     let book = Book::open(&copy_of_format(1, &scratch)).unwrap();
+    assert_entries_and_stages(&book, 1_900, 1_700);
+    for summary in book.entries(Kind::Commission).unwrap() {
+        assert_eq!(book.visits(summary.id).unwrap(), []);
+    }
+}
+
+/// What books of both formats hold; readings moved the times of change of the later one.
+fn assert_entries_and_stages(book: &Book, sandpiper_changed_at: i64, heron_changed_at: i64) {
     let (kit, heron, sandpiper) = (EntryId(1), EntryId(2), EntryId(3));
 
     let commissions = book.entries(Kind::Commission).unwrap();
@@ -54,10 +62,11 @@ fn the_book_of_format_1_reads_as_it_was_written() {
             )
         })
         .collect();
-    let expected = [
-        (sandpiper, "Sandpiper", 1_900, 1_800, true),
-        (heron, "Heron", 1_700, 1_100, false),
+    let mut expected = [
+        (sandpiper, "Sandpiper", sandpiper_changed_at, 1_800, true),
+        (heron, "Heron", heron_changed_at, 1_100, false),
     ];
+    expected.sort_by_key(|it| -it.2);
     assert_eq!(listed, expected);
     assert_eq!(book.entries(Kind::Kit).unwrap()[0].id, kit);
     assert_eq!(book.entry(kit).unwrap().text, "camberwright_kit = 1\n");
@@ -104,6 +113,155 @@ fn the_book_of_format_1_reads_as_it_was_written() {
 }
 
 #[test]
+fn the_book_of_format_2_reads_as_it_was_written() {
+    let scratch = Scratch::new("format-2");
+    let book = Book::open(&copy_of_format(2, &scratch)).unwrap();
+    assert_entries_and_stages(&book, 2_700, 3_400);
+
+    let visits = book.visits(EntryId(2)).unwrap();
+    let listed: Vec<_> = visits
+        .iter()
+        .map(|it| {
+            (
+                it.id.0,
+                it.name.as_str(),
+                it.date.as_str(),
+                it.stage.as_str(),
+                it.made_at,
+                it.batches,
+            )
+        })
+        .collect();
+    let expected = [
+        (1, "rough", "Tuesday", "block-406-p120", 2_400, 2),
+        (2, "2", "", "", 2_600, 1),
+    ];
+    assert_eq!(listed, expected);
+    let version = |name: &str, stage: &str, at| VisitDetail {
+        name: name.into(),
+        date: "Tuesday".into(),
+        stage: stage.into(),
+        at,
+    };
+    assert_eq!(
+        book.visit_details(VisitId(1)).unwrap(),
+        [
+            version("rough", "block-406-p120", 2_500),
+            version("1", "", 2_400)
+        ]
+    );
+    assert_eq!(book.visits(EntryId(3)).unwrap()[0].id, VisitId(3));
+}
+
+#[test]
+fn the_readings_of_format_2_read_as_they_were_written() {
+    let scratch = Scratch::new("format-2-readings");
+    let book = Book::open(&copy_of_format(2, &scratch)).unwrap();
+    let aside = |line, reason: &str, at| {
+        let reason = reason.into();
+        vec![SetAsideLine { line, reason, at }]
+    };
+    let expected = [
+        ReadingsBatch {
+            id: BatchId(1),
+            text: "height,fret 9,0.12\nheight,fret 10,0.31\n".into(),
+            source: "keypad".into(),
+            at: 2_800,
+            set_aside: aside(Some(1), "dust under the foot", 3_100),
+        },
+        ReadingsBatch {
+            id: BatchId(2),
+            text: "½ turn too far\r\n".into(),
+            source: "pasted".into(),
+            at: 2_900,
+            set_aside: aside(None, "not a reading", 3_400),
+        },
+    ];
+    assert_eq!(book.readings(VisitId(1)).unwrap(), expected);
+    let second = book.readings(VisitId(2)).unwrap();
+    assert_eq!(
+        (second[0].text.as_str(), second[0].source.as_str()),
+        ("light,12 in,none", "heights.csv")
+    );
+    assert_eq!(book.readings(VisitId(3)).unwrap(), []);
+
+    // The keys it was sent under are still known.
+    let again = NewReadings {
+        visit: VisitId(2),
+        text: "light,12 in,none",
+        source: "heights.csv",
+        sent_key: Some("tablet 8"),
+        at: 4_000,
+    };
+    assert_eq!(book.add_readings(&again), Ok(BatchId(3)));
+    let other = NewReadings {
+        text: "light,12 in,some",
+        ..again
+    };
+    assert!(matches!(
+        book.add_readings(&other),
+        Err(BookError::SentKeyUsed { .. })
+    ));
+}
+
+/// Every row of the tables of format 1, as plain text, past our own code.
+fn rows_of_format_1(path: &Path) -> Vec<String> {
+    let connection = common::raw(path);
+    let mut all = Vec::new();
+    for table in [
+        "entry",
+        "revision",
+        "stage_log",
+        "setting",
+        "sqlite_sequence",
+    ] {
+        let question = format!("SELECT * FROM {table} ORDER BY 1");
+        let mut statement = connection.prepare(&question).unwrap();
+        let columns = statement.column_count();
+        let mut rows = statement.query([]).unwrap();
+        while let Some(row) = rows.next().unwrap() {
+            let values: Vec<rusqlite::types::Value> = (0..columns)
+                .map(|column| row.get(column).unwrap())
+                .collect();
+            all.push(format!("{table} {values:?}"));
+        }
+    }
+    all
+}
+
+#[test]
+fn a_book_of_format_1_is_brought_up_with_every_row_as_it_was() {
+    let scratch = Scratch::new("format-1-rows");
+    let path = copy_of_format(1, &scratch);
+    let before = rows_of_format_1(&path);
+    drop(Book::open(&path).unwrap());
+    assert_eq!(rows_of_format_1(&path), before);
+    assert!(before.len() > 10, "{before:?}");
+}
+
+#[test]
+fn readings_can_be_written_into_a_book_of_format_1() {
+    let scratch = Scratch::new("format-1-readings");
+    let path = copy_of_format(1, &scratch);
+    let book = Book::open(&path).unwrap();
+    let visit = book.add_visit(EntryId(2), "1", "", "", 5_000).unwrap();
+    let batch = book
+        .add_readings(&NewReadings {
+            visit,
+            text: "a",
+            source: "pasted",
+            sent_key: None,
+            at: 5_100,
+        })
+        .unwrap();
+    drop(book);
+    let book = Book::open(&path).unwrap();
+    assert_eq!(book.readings(visit).unwrap()[0].id, batch);
+    drop(book);
+    assert_sound(&path);
+}
+
+#[test]
 fn an_old_book_can_be_written_on() {
     let scratch = Scratch::new("format-1-write");
     let path = copy_of_format(1, &scratch);
@@ -125,12 +283,33 @@ fn an_old_book_can_be_written_on() {
 #[test]
 fn no_program_can_change_or_delete_what_was_stored() {
     let scratch = Scratch::new("guarded");
-    let path = copy_of_format(1, &scratch);
+    let path = copy_of_format(book::FORMAT_VERSION, &scratch);
     let connection = common::raw(&path);
     for deed in [
         "UPDATE revision SET text = ''",
         "DELETE FROM revision",
+        "REPLACE INTO revision (id, entry, title, what, at, text) VALUES (1, 1, '', '', 1, '')",
         "DELETE FROM entry",
+        "REPLACE INTO entry (id, kind, current, made_at, changed_at) VALUES (1, 'kit', 1, 1, 1)",
+        "UPDATE visit SET commission = 3",
+        "DELETE FROM visit",
+        "REPLACE INTO visit (id, commission, made_at) VALUES (1, 3, 1)",
+        "UPDATE visit_detail SET name = ''",
+        "DELETE FROM visit_detail",
+        "REPLACE INTO visit_detail (id, visit, name, date, stage, at)
+         VALUES (1, 1, '', '', '', 1)",
+        "UPDATE readings_batch SET text = ''",
+        "UPDATE readings_batch SET sent_key = 'other' WHERE id = 1",
+        "DELETE FROM readings_batch",
+        "REPLACE INTO readings_batch (id, visit, source, at, text) VALUES (1, 1, '', 1, '')",
+        "REPLACE INTO readings_batch (visit, source, sent_key, at, text)
+         VALUES (1, '', 'tablet 7', 1, '')",
+        "INSERT INTO readings_batch (visit, source, sent_key, at, text)
+         VALUES (1, '', 'tablet 7', 1, '') ON CONFLICT DO UPDATE SET text = ''",
+        "UPDATE readings_set_aside SET reason = 'other'",
+        "DELETE FROM readings_set_aside",
+        "REPLACE INTO readings_set_aside (id, batch, reason, at, taken_back)
+         VALUES (1, 1, 'other', 1, 0)",
     ] {
         let error = connection.execute(deed, []).unwrap_err();
         assert!(error.to_string().contains("is never"), "{deed}: {error}");
@@ -138,12 +317,20 @@ fn no_program_can_change_or_delete_what_was_stored() {
     connection
         .pragma_update(None, "foreign_keys", true)
         .unwrap();
-    // A revision of another entry cannot become the current one.
-    assert!(
-        connection
-            .execute("UPDATE entry SET current = 1 WHERE id = 2", [])
-            .is_err()
-    );
+    for deed in [
+        // A revision of another entry cannot become the current one.
+        "UPDATE entry SET current = 1 WHERE id = 2",
+        "INSERT INTO visit (commission, made_at) VALUES (77, 1)",
+        "INSERT INTO readings_batch (visit, source, at, text) VALUES (77, '', 1, '')",
+        "INSERT INTO readings_set_aside (batch, reason, at, taken_back) VALUES (77, 'a', 1, 0)",
+        "INSERT INTO readings_set_aside (batch, reason, at, taken_back) VALUES (1, '', 1, 0)",
+        "INSERT INTO readings_set_aside (batch, reason, at, taken_back) VALUES (1, NULL, 1, 0)",
+        "INSERT INTO readings_set_aside (batch, reason, at, taken_back) VALUES (1, 'a', 1, 1)",
+        "INSERT INTO readings_set_aside (batch, line, reason, at, taken_back)
+         VALUES (1, 0, 'a', 1, 0)",
+    ] {
+        assert!(connection.execute(deed, []).is_err(), "{deed}");
+    }
 }
 
 /// A released format is never edited: the tables made today are those of the book kept then.
@@ -163,5 +350,11 @@ fn a_new_book_has_the_tables_of_the_kept_one() {
     drop(Book::open(&new).unwrap());
     let kept = tables(&copy_of_format(book::FORMAT_VERSION, &scratch));
     assert_eq!(tables(&new), kept);
+    // A book brought up from an older format has the same tables as well.
+    let old = copy_of_format(1, &scratch);
+    let of_format_1 = tables(&old);
+    drop(Book::open(&old).unwrap());
+    assert_eq!(tables(&old), kept);
+    assert!(of_format_1.iter().all(|table| kept.contains(table)));
     assert!(kept.len() > 5);
 }

@@ -9,8 +9,8 @@ use std::process::{Child, Command, Stdio};
 use std::sync::Barrier;
 use std::thread;
 
-use book::{Book, BookError, Change, EntryId, Kind, RevisionId};
-use common::{Scratch, assert_sound, heron};
+use book::{BatchId, Book, BookError, Change, EntryId, Kind, NewReadings, RevisionId, VisitId};
+use common::{Scratch, assert_sound, copy_of_format, heron, visit};
 
 const EDITS: usize = 60;
 const PATH: &str = "BOOK_TEST_TOGETHER_PATH";
@@ -124,6 +124,100 @@ fn two_handles_on_one_file_lose_nothing() {
     assert_sound(&path);
 }
 
+/// Stores readings under keys of its own and, in between, under keys the other one uses too.
+fn read(book: &Book, visit: VisitId, name: &str) -> Vec<(BatchId, String)> {
+    let mut acknowledged = Vec::new();
+    for number in 0..EDITS {
+        let own = format!("{name} {number}");
+        let shared = format!("both {number}");
+        for text in [own, shared] {
+            let batch = NewReadings {
+                visit,
+                text: &text,
+                source: "keypad",
+                sent_key: Some(&text),
+                at: 1,
+            };
+            acknowledged.push((book.add_readings(&batch).unwrap(), text));
+        }
+        let (batch, _) = acknowledged[2 * number];
+        book.set_aside_readings(batch, Some(1), name, 2).unwrap();
+    }
+    acknowledged
+}
+
+#[test]
+fn readings_from_two_handles_are_all_kept_and_none_is_entered_twice() {
+    let scratch = Scratch::new("readings");
+    let path = scratch.path("shop.book");
+    let (id, visit) = {
+        let book = Book::open(&path).unwrap();
+        let id = heron(&book);
+        (id, visit(&book, id))
+    };
+    let start = Barrier::new(2);
+    let work = |name| {
+        let book = Book::open(&path).unwrap();
+        start.wait();
+        read(&book, visit, name)
+    };
+    let (left, right) = thread::scope(|scope| {
+        let other = scope.spawn(|| work("left"));
+        let right = work("right");
+        (other.join().unwrap(), right)
+    });
+    let book = Book::open(&path).unwrap();
+    let kept = book.readings(visit).unwrap();
+    assert_eq!(kept.len(), 3 * EDITS);
+    assert_eq!(book.visits(id).unwrap()[0].batches as usize, 3 * EDITS);
+    for (batch, text) in left.iter().chain(&right) {
+        let found = kept.iter().find(|kept| kept.id == *batch).unwrap();
+        assert_eq!(&found.text, text);
+        assert_eq!(found.set_aside.len(), usize::from(!text.contains("both")));
+    }
+    let shared = |all: &[(BatchId, String)]| -> Vec<BatchId> {
+        all.iter()
+            .skip(1)
+            .step_by(2)
+            .map(|(batch, _)| *batch)
+            .collect()
+    };
+    assert_eq!(shared(&left), shared(&right));
+    drop(book);
+    assert_sound(&path);
+}
+
+#[test]
+fn two_handles_cannot_give_one_name_to_two_visits() {
+    let scratch = Scratch::new("names");
+    let path = scratch.path("shop.book");
+    let id = heron(&Book::open(&path).unwrap());
+    let start = Barrier::new(2);
+    let work = || -> usize {
+        let book = Book::open(&path).unwrap();
+        start.wait();
+        (0..EDITS)
+            .filter(
+                |number| match book.add_visit(id, &number.to_string(), "", "", 1) {
+                    Ok(_) => true,
+                    Err(BookError::VisitNameTaken { .. }) => false,
+                    Err(error) => panic!("{error}"),
+                },
+            )
+            .count()
+    };
+    let made = thread::scope(|scope| {
+        let other = scope.spawn(work);
+        work() + other.join().unwrap()
+    });
+    assert_eq!(made, EDITS);
+    let visits = Book::open(&path).unwrap().visits(id).unwrap();
+    let mut names: Vec<_> = visits.iter().map(|visit| visit.name.as_str()).collect();
+    names.sort_unstable();
+    names.dedup();
+    assert_eq!(names.len(), EDITS);
+}
+
 fn open_and_make(path: &Path, start: &Barrier) -> EntryId {
     start.wait();
     let book = Book::open(path).unwrap();
@@ -177,6 +271,25 @@ fn a_new_book_opened_by_four_programs_at_once_is_made_once() {
                 .len(),
             4
         );
+        assert_sound(&path);
+    }
+}
+
+#[test]
+fn an_old_book_opened_by_four_programs_at_once_is_brought_up_once() {
+    let scratch = Scratch::new("old-programs");
+    for round in 0..12 {
+        let path = scratch.path(&format!("{round}.book"));
+        copy_of_format(1, &path);
+        let mut programs: Vec<Child> = (0..4).map(|_| start_program(&path)).collect();
+        // Time to come to the point where each waits to be told.
+        thread::sleep(std::time::Duration::from_millis(15));
+        programs.iter_mut().for_each(tell);
+        programs.into_iter().for_each(assert_well);
+        let book = Book::open(&path).unwrap();
+        // Two stood in the book before.
+        assert_eq!(book.entries(Kind::Commission).unwrap().len(), 2 + 4);
+        drop(book);
         assert_sound(&path);
     }
 }

@@ -66,6 +66,16 @@ pub fn drop_by_curvature(radius: Radius, y: f64) -> f64 {
     y * y / (root * (1.0 + root))
 }
 
+/// The second change of [`drop`] with the curvature, `∂²drop/∂κ²`, mm³.
+pub fn drop_by_curvature_twice(radius: Radius, y: f64) -> f64 {
+    // y²/(s(1+s)) with s = sqrt(1-κ²y²), s' = -κy²/s, differentiated once more.
+    let curvature = radius.curvature();
+    let reach = curvature * y;
+    let root = (1.0 - reach * reach).sqrt();
+    let both = root * (1.0 + root);
+    curvature * y.powi(4) * (1.0 + 2.0 * root) / (root * both * both)
+}
+
 /// The radius whose arc drops by `drop_mm` at `y`: `(y² + d²) / (2 d)`; flat for no drop.
 pub fn radius_of_drop(drop_mm: f64, y: f64) -> Radius {
     if drop_mm <= 0.0 {
@@ -155,6 +165,9 @@ mod tests {
         let at = |k: f64| drop(Radius::from_mm(1.0 / k), y);
         let by_curvature = (at(0.004 + 1e-8) - at(0.004 - 1e-8)) / 2e-8;
         assert!((drop_by_curvature(radius, y) / by_curvature - 1.0).abs() < 1e-6);
+        let at = |k: f64| drop_by_curvature(Radius::from_mm(1.0 / k), y);
+        let twice = (at(0.004 + 1e-8) - at(0.004 - 1e-8)) / 2e-8;
+        assert!((drop_by_curvature_twice(radius, y) / twice - 1.0).abs() < 1e-6);
     }
 
     #[test]

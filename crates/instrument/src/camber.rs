@@ -73,26 +73,37 @@ impl Camber {
 
     /// The radius at a place along the board.
     pub fn radius(&self, x: f64) -> Radius {
-        let knots = &self.knots;
-        let Some((first, last)) = knots.first().zip(knots.last()) else {
+        let Some(between) = self.between(x) else {
             return Radius::FLAT;
         };
+        let (from, to) = (self.knots[between.from], self.knots[between.to]);
+        if between.share == 0.0 {
+            return from.radius;
+        }
+        Radius::from_mm(from.radius.mm() + between.share * (to.radius.mm() - from.radius.mm()))
+    }
+
+    /// The knots between which a place lies; nothing for a camber without knots. Where the
+    /// radius is held, or has a single knot, the share is 0.
+    pub fn between(&self, x: f64) -> Option<Between> {
+        let knots = &self.knots;
+        let (first, last) = knots.first().zip(knots.last())?;
+        let at = |from, to, share| Some(Between { from, to, share });
         if knots.len() == 1 {
-            return first.radius;
+            return at(0, 0, 0.0);
         }
         let held = !matches!(self.law, Law::Cone | Law::StringCone);
         if x <= first.x_mm && held {
-            return first.radius;
+            return at(0, 0, 0.0);
         }
         if x >= last.x_mm && held && !self.runs_on {
-            return last.radius;
+            return at(knots.len() - 1, knots.len() - 1, 0.0);
         }
         let after = knots
             .partition_point(|knot| knot.x_mm <= x)
             .clamp(1, knots.len() - 1);
         let (from, to) = (knots[after - 1], knots[after]);
-        let share = (x - from.x_mm) / (to.x_mm - from.x_mm);
-        Radius::from_mm(from.radius.mm() + share * (to.radius.mm() - from.radius.mm()))
+        at(after - 1, after, (x - from.x_mm) / (to.x_mm - from.x_mm))
     }
 
     /// How far the centreline lies below the straight one, mm.
@@ -132,6 +143,17 @@ impl Camber {
             .chain(fall)
             .collect()
     }
+}
+
+/// Where a place lies between two knots of a camber.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Between {
+    /// The knot before, by its place in [`Camber::knots`].
+    pub from: usize,
+    /// The knot after; the same one where the radius is held.
+    pub to: usize,
+    /// The share of the way from one to the other; less than 0 or more than 1 outside them.
+    pub share: f64,
 }
 
 /// What the radius does past the last knot.

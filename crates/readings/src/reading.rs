@@ -141,7 +141,8 @@ pub enum Amount {
 pub enum Gap {
     /// The feeler that just goes in, mm.
     Mm(f64),
-    /// Not even the thinnest feeler goes in: the gap is less than it, mm.
+    /// Not even the thinnest feeler goes in, and the straightedge does not rock: neither gap nor
+    /// hump is as much as that, mm.
     None {
         /// The thinnest feeler, mm.
         least_mm: f64,

@@ -44,6 +44,13 @@ impl Chance {
         least + (self.bits() % (most - least + 1) as u64) as usize
     }
 
+    /// A number from the standard bell: radius times cosine, after Box and Muller
+    /// (Annals of Mathematical Statistics 29, 610, 1958).
+    pub fn bell(&mut self) -> f64 {
+        let radius = (-2.0 * (1.0 - self.share()).ln()).sqrt();
+        radius * (2.0 * std::f64::consts::PI * self.share()).cos()
+    }
+
     /// True so many times out of a hundred.
     pub fn percent(&mut self, often: u64) -> bool {
         self.bits() % 100 < often

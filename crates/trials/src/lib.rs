@@ -6,9 +6,11 @@
 
 mod chance;
 mod commission;
+pub mod coverage;
 mod draw;
 mod kit;
 mod mutation;
+pub mod visit;
 
 pub use chance::Chance;
 pub use commission::{Blank, Camber, Commission, Outline, Scale, StringLine};

@@ -2,8 +2,12 @@
 
 use std::fs;
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
 
-use crate::{Book, BookError, Change, EntryId, Kind, RevisionId};
+use rusqlite::Connection;
+
+use crate::format::{FORMAT_VERSION, marks};
+use crate::{Book, BookError, Change, EntryId, Kind, NewReadings, RevisionId};
 
 fn change(book: &Book, id: EntryId, text: &str) -> Result<RevisionId, BookError> {
     let based_on = book.entry(id)?.revision;
@@ -71,6 +75,73 @@ fn a_full_disk_is_a_clear_error_and_loses_nothing() {
     assert_eq!(book.entry(id).unwrap().text, "more");
     drop(book);
     fs::remove_dir_all(folder).unwrap();
+}
+
+fn count_in_schema(connection: &Connection) -> i64 {
+    connection
+        .query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))
+        .unwrap()
+}
+
+/// However far the way to the new format comes before the disk is full, the book stays an old one.
+#[test]
+fn a_book_that_finds_no_room_to_be_brought_up_stays_as_it_was() {
+    let folder = std::env::temp_dir().join(format!("book-no-room-{}", std::process::id()));
+    fs::create_dir_all(&folder).unwrap();
+    let path = folder.join("shop.book");
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/books/format-1.book");
+    fs::copy(kept, &path).unwrap();
+    let before = count_in_schema(&Connection::open(&path).unwrap());
+    let mut refused = 0;
+    for more_pages in 0.. {
+        let mut connection = Connection::open(&path).unwrap();
+        super::set_up(&connection).unwrap();
+        let pages: i64 = connection
+            .pragma_query_value(None, "page_count", |row| row.get(0))
+            .unwrap();
+        let most = pages + more_pages;
+        connection
+            .pragma_update_and_check(None, "max_page_count", most, |row| row.get::<_, i64>(0))
+            .unwrap();
+        let Err(fault) = super::migrate(&mut connection, &path) else {
+            break;
+        };
+        assert_eq!(fault.at(&path), BookError::Full { path: path.clone() });
+        assert_eq!(marks(&connection).unwrap().1, 1);
+        assert_eq!(count_in_schema(&connection), before);
+        refused += 1;
+    }
+    assert!(refused > 5, "{refused}");
+    let book = Book::open(&path).unwrap();
+    assert_eq!(marks(&book.lock()).unwrap().1, FORMAT_VERSION);
+    assert_eq!(book.history(EntryId(2)).unwrap().len(), 4);
+    drop(book);
+    fs::remove_dir_all(folder).unwrap();
+}
+
+#[test]
+fn readings_that_find_no_room_are_a_clear_error_and_leave_nothing_behind() {
+    let book = Book::open_in_memory().unwrap();
+    let id = book
+        .create(Kind::Commission, "Heron", "", "first", 0)
+        .unwrap();
+    let visit = book.add_visit(id, "1", "", "", 1).unwrap();
+    let batch = NewReadings {
+        visit,
+        text: &"0.125\n".repeat(100_000),
+        source: "heights.csv",
+        sent_key: Some("probe 1"),
+        at: 2,
+    };
+    set_most_pages(&book, 60);
+    let error = book.add_readings(&batch).unwrap_err();
+    assert!(matches!(error, BookError::Full { .. }), "{error:?}");
+    assert_eq!(book.readings(visit).unwrap(), []);
+    assert_eq!(book.entries(Kind::Commission).unwrap()[0].changed_at, 1);
+    // The key was not used up by what was not stored.
+    set_most_pages(&book, 1_000_000);
+    book.add_readings(&batch).unwrap();
+    assert_eq!(book.readings(visit).unwrap()[0].text, batch.text);
 }
 
 #[test]

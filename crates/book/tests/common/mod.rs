@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU32, Ordering};
 
-use book::{Book, EntryId, Kind, StageRecord};
+use book::{Book, EntryId, Kind, StageRecord, VisitId};
 use rusqlite::{Connection, OpenFlags};
 
 /// A folder that is removed at the end of the test.
@@ -78,6 +78,20 @@ pub fn north_bench(book: &Book) -> EntryId {
         100,
     )
     .unwrap()
+}
+
+/// A further visit, named by how many there are already.
+pub fn visit(book: &Book, commission: EntryId) -> VisitId {
+    let name = book.visits(commission).unwrap().len().to_string();
+    book.add_visit(commission, &name, "", "", 200).unwrap()
+}
+
+/// A copy of the book that `tests/books/` keeps of a format, because opening one of an old format
+/// brings it to the newest.
+pub fn copy_of_format(version: u32, path: &Path) {
+    let kept =
+        Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/books/format-{version}.book"));
+    fs::copy(kept, path).unwrap();
 }
 
 pub fn stage(commission: EntryId, at: i64) -> StageRecord {
