@@ -2,10 +2,13 @@
 
 mod beam_sweep;
 mod board_plan;
+mod departure_map;
 mod edge_chart;
 mod frame;
 mod lane_profile;
 mod left_map;
+mod map_marks;
+mod measured_map;
 mod radius_chart;
 mod saw_tooth;
 mod section;
@@ -13,10 +16,13 @@ mod touch;
 
 pub use beam_sweep::beam_sweep;
 pub use board_plan::board_plan;
+pub use departure_map::departure_map;
 pub use edge_chart::edge_chart;
 pub use frame::{Look, Pointed, WIDE_MM};
 pub use lane_profile::lane_profile;
 pub use left_map::left_map;
+pub use map_marks::{MapMark, MarkKind};
+pub use measured_map::{MapKind, MeasuredMap};
 pub use radius_chart::{RadiusHandle, radius_chart, radius_handles};
 pub use saw_tooth::saw_tooth;
 pub use section::section;
