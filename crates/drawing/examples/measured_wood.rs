@@ -65,6 +65,72 @@ fn map(instrument: &Instrument, kind: MapKind) -> MeasuredMap {
     }
 }
 
+fn wood_slice(instrument: &Instrument) -> Slice {
+    let along: Vec<f64> = (0..=100).map(|step| 4.6 * f64::from(step)).collect();
+    let now = |x: f64| 0.14 - 0.2 * (-((x - 255.0) / 60.0).powi(2)).exp() + 0.02 * (x / 40.0).sin();
+    let half = |x: f64| 0.012 + 0.06 * (x / 460.0).powi(4);
+    let list = |height: &dyn Fn(f64) -> f64| along.iter().map(|x| height(*x)).collect();
+    let point = |along_mm: f64, off: f64, trust: PointTrust| SlicePoint {
+        along_mm,
+        value_mm: now(along_mm) + off,
+        half_mm: 0.02,
+        trust,
+    };
+    Slice {
+        title: "Under string 4, second visit".to_owned(),
+        along_title: "from the nut".to_owned(),
+        wood_mm: list(&now),
+        low_mm: list(&|x| now(x) - half(x)),
+        high_mm: list(&|x| now(x) + half(x)),
+        planned_mm: Some(list(&|_| 0.0)),
+        proposed_mm: Some(list(&|x| now(x).min(-0.05 + 0.00005 * x))),
+        readings: vec![
+            point(40.0, 0.008, PointTrust::Taken),
+            point(150.0, -0.01, PointTrust::Taken),
+            point(256.0, 0.004, PointTrust::Taken),
+            point(300.0, 0.09, PointTrust::Doubted),
+            point(350.0, -0.1, PointTrust::SetAside),
+        ],
+        ticks: (0..=22)
+            .map(|fret| (instrument.fret_x_mm(fret), fret.to_string()))
+            .collect(),
+        pointed_mm: Some(instrument.fret_x_mm(9)),
+        earlier: vec![
+            ("first visit".to_owned(), list(&|x| now(x) + 0.15)),
+            ("first visit, again".to_owned(), list(&|x| now(x) + 0.11)),
+        ],
+        along_mm: along.clone(),
+    }
+}
+
+fn steps() -> [StepLook; 2] {
+    let spot = |x_mm: f64, y_mm: f64, words: &str| LimitingSpot {
+        x_mm,
+        y_mm,
+        words: words.to_owned(),
+    };
+    let beam = StepLook {
+        tool: "Beam 460 mm, P120".to_owned(),
+        spans_mm: vec![(0.0, 466.0)],
+        sweep: Some(BeamSweep {
+            near_x_mm: 3.0,
+            near_y_mm: 19.0,
+            far_x_mm: 463.0,
+            far_y_mm: 26.0,
+        }),
+        limiting: vec![
+            spot(259.0, -5.0, "low by 0.05 mm at the 9th fret under string 4"),
+            spot(20.0, -15.0, "low by 0.02 mm at the nut under string 6"),
+        ],
+    };
+    let block = StepLook {
+        tool: "Block 16 in, 200 mm, P80".to_owned(),
+        spans_mm: vec![(0.0, 150.0), (330.0, 466.0)],
+        ..StepLook::default()
+    };
+    [beam, block]
+}
+
 fn scenes(instrument: &Instrument) -> Vec<(&'static str, Scene)> {
     let look = Look {
         pointed: Some(Pointed { fret: 9, lane: 3 }),
@@ -72,8 +138,19 @@ fn scenes(instrument: &Instrument) -> Vec<(&'static str, Scene)> {
     };
     let departure = map(instrument, MapKind::Departure);
     let take_off = map(instrument, MapKind::TakeOff);
+    let [beam, block] = steps();
     vec![
         ("departure", departure_map(instrument, &departure, look)),
+        ("slice", slice(look, &wood_slice(instrument))),
+        ("slice-empty", slice(look, &Slice::default())),
+        (
+            "step-beam",
+            step_on_board(instrument, &take_off, &beam, look),
+        ),
+        (
+            "step-block",
+            step_on_board(instrument, &take_off, &block, look),
+        ),
         ("take-off", departure_map(instrument, &take_off, look)),
     ]
 }

@@ -38,6 +38,25 @@ pub struct MapMark {
     pub label: String,
 }
 
+/// What a mark stands on, which decides its inks and never its shape.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Ground {
+    /// The colours of a map, the same on every page.
+    Map,
+    /// The sheet, light or dark.
+    Sheet,
+}
+
+impl Ground {
+    /// The ink of the mark and the ink of its rim.
+    fn inks(self) -> (Ink, Ink) {
+        match self {
+            Self::Map => (Ink::OverMap, Ink::OverMapRim),
+            Self::Sheet => (Ink::Text, Ink::Paper),
+        }
+    }
+}
+
 impl MarkKind {
     /// Every kind, in the order of the key.
     const ALL: [Self; 5] = [
@@ -64,44 +83,45 @@ impl MarkKind {
         matches!(self, Self::Limiting | Self::Next)
     }
 
-    /// The mark at a point of the sheet: its shape on a light rim.
-    pub(super) fn item(self, at: Point) -> Item {
+    /// The mark at a point of the sheet: its shape on a rim.
+    pub(super) fn item(self, at: Point, ground: Ground) -> Item {
         let off = |x: f64, y: f64| Point::new(at.x + x, at.y + y);
         match self {
-            Self::Reading => filled(Path::circle(at, 0.8)),
+            Self::Reading => filled(Path::circle(at, 0.8), ground),
             Self::Doubted => {
                 let corners = [off(0.0, -1.7), off(1.7, 0.0), off(0.0, 1.7), off(-1.7, 0.0)];
-                lined(Path::polygon(&corners), None)
+                lined(Path::polygon(&corners), None, ground)
             }
             Self::SetAside => {
                 let mut cross = Path::line(off(-1.2, -1.2), off(1.2, 1.2));
                 cross.append(&Path::line(off(-1.2, 1.2), off(1.2, -1.2)));
-                lined(cross, None)
+                lined(cross, None, ground)
             }
             Self::Limiting => {
                 let corners = [off(-1.7, -2.6), off(1.7, -2.6), off(0.0, 0.4)];
-                filled(Path::polygon(&corners))
+                filled(Path::polygon(&corners), ground)
             }
-            Self::Next => lined(Path::circle(at, 2.2), Some(Dash::Dashed)),
+            Self::Next => lined(Path::circle(at, 2.2), Some(Dash::Dashed), ground),
         }
     }
 }
 
-fn filled(path: Path) -> Item {
-    let rim = Stroke::new(Ink::OverMapRim, 0.7);
+fn filled(path: Path, ground: Ground) -> Item {
+    let (ink, rim) = ground.inks();
     Item::group(vec![
-        Item::path(path.clone(), Some(rim), None),
-        Item::filled(path, Ink::OverMap),
+        Item::stroked(path.clone(), rim, 0.7),
+        Item::filled(path, ink),
     ])
 }
 
-fn lined(path: Path, dash: Option<Dash>) -> Item {
+fn lined(path: Path, dash: Option<Dash>, ground: Ground) -> Item {
+    let (ink, rim) = ground.inks();
     let line = Stroke {
         dash,
-        ..Stroke::new(Ink::OverMap, 0.45)
+        ..Stroke::new(ink, 0.45)
     };
     Item::group(vec![
-        Item::stroked(path.clone(), Ink::OverMapRim, 1.2),
+        Item::stroked(path.clone(), rim, 1.2),
         Item::path(path, Some(line), None),
     ])
 }
@@ -111,7 +131,10 @@ pub(super) fn draw_marks(scene: &mut Scene, marks: &[MapMark], lying: &Lying<'_>
     let mut taken: Vec<Point> = Vec::new();
     for (index, mark) in marks.iter().enumerate() {
         let at = lying.frame.point(mark.x_mm, mark.y_mm);
-        let mut item = mark.kind.item(at).keyed(format!("mark-{index}"));
+        let mut item = mark
+            .kind
+            .item(at, Ground::Map)
+            .keyed(format!("mark-{index}"));
         if !mark.label.is_empty() {
             item = item.labelled(mark.label.clone());
         }
@@ -176,7 +199,7 @@ pub(super) fn draw_key(scene: &mut Scene, marks: &[MapMark], top_mm: f64) {
         let layer = scene.layer("key");
         // A triangle stands on its tip, above its place.
         let lift = if kind == MarkKind::Limiting { 1.1 } else { 0.0 };
-        layer.add(kind.item(Point::new(x + 2.4, middle + lift)));
+        layer.add(kind.item(Point::new(x + 2.4, middle + lift), Ground::Sheet));
         let words = Point::new(x + 6.2, middle + 1.1);
         layer.add(Item::text(words, kind.words(), KEY_TEXT_MM, Ink::Text));
     }

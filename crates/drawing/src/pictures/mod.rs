@@ -12,6 +12,9 @@ mod measured_map;
 mod radius_chart;
 mod saw_tooth;
 mod section;
+mod slice;
+mod slice_key;
+mod step_on_board;
 mod touch;
 
 pub use beam_sweep::beam_sweep;
@@ -26,4 +29,6 @@ pub use measured_map::{MapKind, MeasuredMap};
 pub use radius_chart::{RadiusHandle, radius_chart, radius_handles};
 pub use saw_tooth::saw_tooth;
 pub use section::section;
+pub use slice::{PointTrust, Slice, SlicePoint, slice};
+pub use step_on_board::{BeamSweep, LimitingSpot, StepLook, step_on_board};
 pub use touch::{chalk_map, touch_strip};
