@@ -131,6 +131,52 @@ fn steps() -> [StepLook; 2] {
     [beam, block]
 }
 
+fn form(instrument: &Instrument) -> ReadingForm {
+    let frets = [0, 3, 5, 7, 9, 12, 15, 17, 19, 21, 22];
+    let at = |fret: usize| instrument.fret_x_mm(fret);
+    let light = |fret: usize| FormLight {
+        name: instrument::fret_name(fret),
+        x_mm: at(fret),
+        radius_mm: instrument.camber.radius(at(fret)).mm(),
+        gauge: "12 in".to_owned(),
+        right_light: "edges 0.041 mm".to_owned(),
+    };
+    let place = |fret: usize| FormPlace {
+        name: instrument::fret_name(fret),
+        x_mm: at(fret),
+    };
+    let spot = |name: &str, along: f64, across: f64| {
+        let (x_mm, y_mm) = instrument.outline.place(along, across);
+        FormSpot {
+            name: name.to_owned(),
+            x_mm,
+            y_mm,
+        }
+    };
+    ReadingForm {
+        title: "Heron: readings".to_owned(),
+        visit: "second visit".to_owned(),
+        lights: [1, 5, 9, 12, 17, 22].map(light).to_vec(),
+        gap_lines: (1..=6).map(|lane| format!("string {lane}")).collect(),
+        gap_frets: frets.map(place).to_vec(),
+        thickness: vec![
+            spot("nut, treble corner", 0.01, 0.96),
+            spot("nut, bass corner", 0.01, 0.04),
+            spot("end, treble corner", 0.99, 0.96),
+            spot("end, bass corner", 0.99, 0.04),
+            spot("middle", 0.5, 0.5),
+        ],
+        dials: vec![place(7), place(12)],
+        resolution_words: vec![
+            "The least light seen is 0.02 mm; a gauge of 12 in over 50 mm tells radii apart that differ by 4 mm or more.".to_owned(),
+        ],
+        cautions: vec![
+            "Rosewood dust can sensitise: mask and extraction, also when brushing the board off to measure it.".to_owned(),
+        ],
+        look: Look::default(),
+    }
+}
+
 fn scenes(instrument: &Instrument) -> Vec<(&'static str, Scene)> {
     let look = Look {
         pointed: Some(Pointed { fret: 9, lane: 3 }),
@@ -139,7 +185,7 @@ fn scenes(instrument: &Instrument) -> Vec<(&'static str, Scene)> {
     let departure = map(instrument, MapKind::Departure);
     let take_off = map(instrument, MapKind::TakeOff);
     let [beam, block] = steps();
-    vec![
+    let mut scenes = vec![
         ("departure", departure_map(instrument, &departure, look)),
         ("slice", slice(look, &wood_slice(instrument))),
         ("slice-empty", slice(look, &Slice::default())),
@@ -152,7 +198,14 @@ fn scenes(instrument: &Instrument) -> Vec<(&'static str, Scene)> {
             step_on_board(instrument, &take_off, &block, look),
         ),
         ("take-off", departure_map(instrument, &take_off, look)),
-    ]
+    ];
+    let names = ["form-1", "form-2", "form-3", "form-4"];
+    scenes.extend(
+        names
+            .into_iter()
+            .zip(reading_form(instrument, &form(instrument))),
+    );
+    scenes
 }
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {

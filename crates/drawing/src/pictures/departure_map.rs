@@ -6,7 +6,7 @@ use instrument::Instrument;
 use super::frame::{Frame, Look, Lying, Pointed, TEXT_MM, WIDE_MM, fitted};
 use super::map_marks::{draw_key, draw_marks, key_height_mm};
 use super::measured_map::{
-    Colours, MapKind, MeasuredMap, draw_bar, draw_map, draw_veil_words, draw_what_is_missing,
+    Colours, MapKind, MeasuredMap, Veil, draw_bar, draw_map, draw_veil_words, draw_what_is_missing,
 };
 use crate::{Ink, Item, Point, Scene};
 
@@ -35,7 +35,7 @@ pub fn departure_map(instrument: &Instrument, map: &MeasuredMap, look: Look) -> 
         title(map),
         description(instrument, map, look),
     );
-    draw_map(&mut scene, map, &colours, &lying);
+    draw_map(&mut scene, map, &colours, Veil::Gradual, &lying);
     draw_board(&mut scene, &lying);
     draw_marks(&mut scene, &map.marks, &lying);
     draw_what_is_missing(&mut scene, map, &lying);
@@ -44,7 +44,7 @@ pub fn departure_map(instrument: &Instrument, map: &MeasuredMap, look: Look) -> 
         .draw_fret_numbers(&mut scene, instrument, foot + 4.6);
     draw_key(&mut scene, &map.marks, foot + 6.0);
     draw_bar(&mut scene, &colours, foot + key + 8.5, look);
-    draw_veil_words(&mut scene, map, foot + key + 23.0, look);
+    draw_veil_words(&mut scene, map, Veil::Gradual, foot + key + 23.0, look);
     let words = fitted(&title(map), TEXT_MM, WIDE_MM - 6.0);
     scene
         .layer("words")

@@ -193,9 +193,34 @@ fn round_up(mm: f64, look: Look) -> f64 {
     mm * round / figure
 }
 
+/// How doubt is drawn.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Veil {
+    /// Thicker step by step, from what is well known to what is not.
+    Gradual,
+    /// Only over what is not known: plainer, for the bench.
+    UnknownOnly,
+}
+
+impl Veil {
+    /// Sheets of veil from what is well known to what is not.
+    fn sheets(self) -> usize {
+        match self {
+            Self::Gradual => VEILS,
+            Self::UnknownOnly => 0,
+        }
+    }
+}
+
 /// The map on the board: colours, the line of zero, the veil and the hatch over what is not
 /// known, and words where the map cannot be drawn at all.
-pub(super) fn draw_map(scene: &mut Scene, map: &MeasuredMap, colours: &Colours, lying: &Lying<'_>) {
+pub(super) fn draw_map(
+    scene: &mut Scene,
+    map: &MeasuredMap,
+    colours: &Colours,
+    veil: Veil,
+    lying: &Lying<'_>,
+) {
     let board = lying.frame.outline(lying.instrument);
     scene
         .layer("ground")
@@ -203,7 +228,7 @@ pub(super) fn draw_map(scene: &mut Scene, map: &MeasuredMap, colours: &Colours, 
     let doubt = map.field(lying, |place| map.doubt(place));
     draw_colours(scene, map, colours, lying);
     match doubt {
-        Some(doubt) => draw_veil(scene, &doubt),
+        Some(doubt) => draw_veil(scene, &doubt, veil),
         None => scene.layer("unknown").items.extend(hatched(&board)),
     }
     draw_contour(scene, map, colours, lying);
@@ -222,18 +247,23 @@ fn draw_colours(scene: &mut Scene, map: &MeasuredMap, colours: &Colours, lying: 
 }
 
 /// Sheets of veil one on another, so that no seam can show and each step adds as much.
-fn draw_veil(scene: &mut Scene, doubt: &Field) {
-    for veil in 0..VEILS {
-        let share = (veil as f64 + 0.5) / VEILS as f64;
+fn draw_veil(scene: &mut Scene, doubt: &Field, veil: Veil) {
+    let sheets = veil.sheets();
+    for sheet in 0..sheets {
+        let share = (sheet as f64 + 0.5) / sheets as f64;
         let region = doubt.region_above(1.0 + (UNKNOWN_FROM - 1.0) * share);
         // What still shows through the sheets before is parted evenly among those to come.
-        let ink = Ink::Veil(1.0 / (VEILS - veil) as f64);
+        let ink = Ink::Veil(1.0 / (sheets - sheet) as f64);
         if !region.is_empty() {
             scene.layer("veil").add(Item::filled(region, ink));
         }
     }
     let unknown = doubt.region_above(UNKNOWN_FROM);
-    scene.layer("unknown").items.extend(hatched(&unknown));
+    if !unknown.is_empty() {
+        let layer = scene.layer("unknown");
+        layer.add(Item::filled(unknown.clone(), Ink::Unknown));
+        layer.items.extend(hatched(&unknown));
+    }
 }
 
 /// A sparse hatch over an outline, so that a veil is not the only sign that nothing is known.
@@ -308,13 +338,25 @@ pub(super) fn draw_bar(scene: &mut Scene, colours: &Colours, top_mm: f64, look: 
 }
 
 /// What the veil and the hatch mean, on a baseline.
-pub(super) fn draw_veil_words(scene: &mut Scene, map: &MeasuredMap, base_mm: f64, look: Look) {
+pub(super) fn draw_veil_words(
+    scene: &mut Scene,
+    map: &MeasuredMap,
+    veil: Veil,
+    base_mm: f64,
+    look: Look,
+) {
     let known = |times: f64| look.known_length(times * map.known_mm, 3);
-    let words = format!(
-        "greyed where the standard uncertainty passes {}; hatched where it passes {}: not known",
-        known(1.0),
-        known(UNKNOWN_FROM)
-    );
+    let (first, last) = (known(1.0), known(UNKNOWN_FROM));
+    let words = match veil {
+        Veil::Gradual => format!(
+            "greyed where the standard uncertainty passes {first}; hatched where it passes {last}: not known"
+        ),
+        Veil::UnknownOnly => {
+            format!(
+                "hatched where the standard uncertainty passes {last}: not known, measure first"
+            )
+        }
+    };
     let left = 0.5 * (scene.width_mm - 9.0 - words_mm(&words, 3.0));
     let swatch = Path::rect(left, base_mm - 3.0, 7.0, 3.8);
     let layer = scene.layer("veil words");

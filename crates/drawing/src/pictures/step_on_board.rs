@@ -6,7 +6,7 @@ use instrument::Instrument;
 use super::departure_map::title;
 use super::frame::{Frame, Look, Lying, WIDE_MM, fitted, words_mm};
 use super::measured_map::{
-    Colours, MapKind, MeasuredMap, draw_map, draw_veil_words, draw_what_is_missing,
+    Colours, MapKind, MeasuredMap, Veil, draw_map, draw_veil_words, draw_what_is_missing,
 };
 use crate::{Anchor, Dash, Ink, Item, Path, Point, Scene, Stroke, Weight, wrap_text};
 
@@ -84,14 +84,14 @@ pub fn step_on_board(
     let height = foot + 24.0 + LINE_MM * lines.len() as f64;
     let description = description(&map, step, look);
     let mut scene = Scene::new(WIDE_MM, height, title(&map), description);
-    draw_map(&mut scene, &map, &colours, &lying);
+    draw_map(&mut scene, &map, &colours, Veil::UnknownOnly, &lying);
     draw_board(&mut scene, &lying);
     draw_spans(&mut scene, step, &lying);
     draw_movement(&mut scene, step, &lying);
     draw_limiting(&mut scene, step, &lying);
     draw_what_is_missing(&mut scene, &map, &lying);
     draw_colours(&mut scene, &colours, foot + 4.0, look);
-    draw_veil_words(&mut scene, &map, foot + 19.0, look);
+    draw_veil_words(&mut scene, &map, Veil::UnknownOnly, foot + 19.0, look);
     draw_words(&mut scene, &map, step, &lines, foot + 24.0);
     scene
 }
@@ -139,13 +139,15 @@ fn draw_spans(scene: &mut Scene, step: &StepLook, lying: &Lying<'_>) {
         let layer = scene.layer("stretch");
         layer.extend(arrow(start, end, Ink::Text));
         for x in [*from, *to] {
-            let half = lying.instrument.outline.half_width(x) + 3.0 / lying.frame.scale();
-            let stop = Path::line(
+            let half = lying.instrument.outline.half_width(x);
+            let (top, edge) = (
                 Point::new(at(x).x, HEAD_MM - 6.5),
-                lying.frame.point(x, -half),
+                lying.frame.point(x, half),
             );
-            layer.add(Item::stroked(stop.clone(), Ink::OverMapRim, 1.1));
-            layer.add(Item::stroked(stop, Ink::Caution, 0.6).dashed(Dash::Dashed));
+            let stop = Path::line(edge, lying.frame.point(x, -half));
+            layer.add(Item::stroked(Path::line(top, edge), Ink::Text, 0.5));
+            layer.add(Item::stroked(stop.clone(), Ink::OverMapRim, 1.2));
+            layer.add(Item::stroked(stop, Ink::OverMap, 0.6).dashed(Dash::Dashed));
         }
         let length = |mm: f64| lying.look.known_length(mm, 1);
         let words = format!("{} to {} from the nut", length(*from), length(*to));
@@ -278,7 +280,7 @@ fn draw_colours(scene: &mut Scene, colours: &Colours, top_mm: f64, look: Look) {
 fn limiting_lines(step: &StepLook) -> Vec<String> {
     let spots = step.limiting.iter().enumerate();
     let lines = spots.flat_map(|(index, spot)| {
-        let words = format!("{}  {}", index + 1, spot.words);
+        let words = format!("{}: {}", index + 1, spot.words);
         wrap_text(&words, WORDS_MM, Weight::Regular, WIDE_MM - 12.0)
     });
     lines.collect()
