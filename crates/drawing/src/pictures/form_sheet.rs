@@ -20,6 +20,8 @@ pub(super) const FORM_TEXT_MM: f64 = 3.0;
 const LINE_MM: f64 = 4.2;
 /// Height of a heading with the space above it, mm.
 const HEADING_MM: f64 = 10.5;
+/// Tables with rows no higher than this in all stay on one sheet, mm.
+const MOST_TOGETHER_MM: f64 = 100.0;
 /// Lines of words in one cell at most; the rest is cut off.
 const MOST_LINES: usize = 8;
 
@@ -167,10 +169,18 @@ impl Sheets {
             .map(|column| Cell::Words(column.title.clone()))
             .collect();
         let head = row_height_mm(columns, &titles, Weight::Bold);
-        let first = rows
-            .first()
-            .map_or(0.0, |row| row_height_mm(columns, row, Weight::Regular));
-        self.heading(heading, head + first);
+        let heights = || {
+            rows.iter()
+                .map(|row| row_height_mm(columns, row, Weight::Regular))
+        };
+        let whole: f64 = heights().sum();
+        // A short table is not broken; a long one begins where it has room for a row.
+        let together = if whole < MOST_TOGETHER_MM {
+            whole
+        } else {
+            heights().next().unwrap_or(0.0)
+        };
+        self.heading(heading, head + together);
         self.row(columns, &titles, Weight::Bold);
         for row in rows {
             let height = row_height_mm(columns, row, Weight::Regular);
@@ -188,11 +198,9 @@ impl Sheets {
         let mut left = 0.0;
         for (column, cell) in columns.iter().zip(cells) {
             let frame = Path::rect(left, top, column.width_mm, height);
-            // Room to write in stands out by a firmer frame.
-            let width = if *cell == Cell::Room { 0.3 } else { 0.15 };
             let page = self.page();
             page.layer("frames")
-                .add(Item::stroked(frame, Ink::Line, width));
+                .add(Item::stroked(frame, Ink::Line, 0.2));
             let middle = Point::new(left + 0.5 * column.width_mm, top + 0.5 * height);
             page.layer("cells")
                 .extend(cell_items(cell, column, middle, weight));

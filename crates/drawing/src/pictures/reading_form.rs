@@ -3,12 +3,12 @@
 use instrument::Instrument;
 
 use super::form_plan::draw_plan;
-use super::form_sheet::{Cell, Column, ROW_MM, SHEET_WIDTH_MM, Sheets};
+use super::form_sheet::{Cell, Column, FORM_TEXT_MM, ROW_MM, SHEET_WIDTH_MM, Sheets};
 use super::frame::{Look, fitted};
 use crate::{Ink, Item, Point, Scene, Weight};
 
 /// Columns of gaps side by side at most, so that each has room for a figure.
-const MOST_GAP_COLUMNS: usize = 10;
+const MOST_GAP_COLUMNS: usize = 8;
 /// Ruled lines for notes, at least.
 const LEAST_NOTE_LINES: usize = 4;
 
@@ -114,6 +114,8 @@ fn set_head(sheets: &mut Sheets, instrument: &Instrument, form: &ReadingForm, ti
         "" => format!("Commission: {}", instrument.title),
         visit => format!("Commission: {} · {visit}", instrument.title),
     };
+    // One line, however long, so that the board stays on the first sheet.
+    let commission = fitted(&commission, FORM_TEXT_MM, SHEET_WIDTH_MM);
     sheets.paragraph(&commission, Ink::Text);
     sheets.blanks(&[
         ("date", 45.0),
@@ -171,14 +173,17 @@ fn set_gaps(sheets: &mut Sheets, form: &ReadingForm) {
     if form.gap_lines.is_empty() {
         return;
     }
-    for (part, frets) in form.gap_frets.chunks(MOST_GAP_COLUMNS).enumerate() {
+    // Tables as wide as each other look less like a remainder.
+    let tables = form.gap_frets.len().div_ceil(MOST_GAP_COLUMNS).max(1);
+    let each = form.gap_frets.len().div_ceil(tables).max(1);
+    for (part, frets) in form.gap_frets.chunks(each).enumerate() {
         let name_mm = 30.0;
         // A few columns need not fill the sheet.
         let width = ((SHEET_WIDTH_MM - name_mm) / frets.len() as f64).min(22.0);
         let mut columns = vec![Column::new("along", name_mm)];
         columns.extend(frets.iter().map(|fret| {
             let place = form.look.known_length(fret.x_mm, 1);
-            Column::new(format!("{} at {place}", fret.name), width)
+            Column::new(format!("{}\n{place}", fret.name), width)
         }));
         let row = |line: &String| {
             let mut cells = vec![Cell::Words(line.clone())];

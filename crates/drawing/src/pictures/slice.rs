@@ -22,6 +22,8 @@ const LEAST_SPAN_MM: f64 = 0.04;
 /// by place; a figure that is not a number, or is missing at the end, costs its place only.
 ///
 /// Heights are over the planned finished surface, mm.
+///
+/// Valid range: heights up to 100 mm either way; the figures of higher ones leave the sheet.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Slice {
     /// What the chart is called.

@@ -47,7 +47,11 @@ pub(super) fn lines(slice: &Slice) -> Vec<Line<'_>> {
 
 /// Earlier visits are faint; three ways of breaking and two widths tell six of them apart.
 fn earlier(visit: usize) -> Stroke {
-    let width = if visit / 3 % 2 == 0 { 0.3 } else { 0.5 };
+    let width = if (visit / 3).is_multiple_of(2) {
+        0.3
+    } else {
+        0.5
+    };
     let line = Stroke::new(Ink::FaintText, width);
     match visit % 3 {
         0 => line.dashed(Dash::Dotted),

@@ -167,7 +167,7 @@ fn draw_spans(scene: &mut Scene, step: &StepLook, lying: &Lying<'_>) {
 /// An arrow with a head at both ends.
 fn arrow(from: Point, to: Point, ink: Ink) -> Vec<Item> {
     let length = (to.x - from.x).hypot(to.y - from.y);
-    if !(length > 0.0) {
+    if length.is_nan() || length <= 0.0 {
         return Vec::new();
     }
     // A short arrow has short heads, so that they do not cross.
