@@ -257,6 +257,9 @@ fn marks_differ_by_shape_and_the_key_names_those_that_stand() {
         map.marks = vec![mark(&instrument, 0.5, 0.5, kind)];
         let scene = departure_map(&instrument, &map, Look::default());
         assert_eq!(layer(&scene, "key").items.len(), 2, "{kind:?}");
+        let is_lettered = matches!(kind, MarkKind::Limiting | MarkKind::Next);
+        assert!(scene.description.contains("”: 1"), "{}", scene.description);
+        assert_eq!(scene.description.contains("low by 0.05 mm"), is_lettered);
         paths(&layer(&scene, "marks").items)[0].clone()
     };
     let shapes = KINDS.map(shape);
@@ -348,6 +351,7 @@ fn a_step_rings_each_limiting_place_and_draws_the_movement() {
     let scene = step_on_board(&instrument, &map, &step(), Look::default());
     assert_eq!(layer(&scene, "limiting").items.len(), 2);
     let words = texts(&scene).join(" ");
+    assert!(scene.description.contains("limited at 2 places: low by"));
     assert!(
         words.contains("1: low by") && words.contains("2: low by"),
         "{words}"

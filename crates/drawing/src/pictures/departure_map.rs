@@ -4,7 +4,7 @@
 use instrument::Instrument;
 
 use super::frame::{Frame, Look, Lying, Pointed, TEXT_MM, WIDE_MM, fitted};
-use super::map_marks::{draw_key, draw_marks, key_height_mm};
+use super::map_marks::{draw_key, draw_marks, key_height_mm, marks_in_words};
 use super::measured_map::{
     Colours, MapKind, MeasuredMap, Veil, draw_bar, draw_map, draw_veil_words, draw_what_is_missing,
 };
@@ -76,9 +76,10 @@ fn description(instrument: &Instrument, map: &MeasuredMap, look: Look) -> String
         }
     };
     format!(
-        "Map of {}, nut at the left, treble side up: {figures}; {:.0} percent of the board is known.",
+        "Map of {}, nut at the left, treble side up: {figures}; {:.0} percent of the board is known.{}",
         instrument.title,
-        100.0 * map.known_share()
+        100.0 * map.known_share(),
+        marks_in_words(&map.marks)
     )
 }
 

@@ -169,6 +169,25 @@ fn draw_label(scene: &mut Scene, mark: &MapMark, at: Point, taken: &mut Vec<Poin
     }
 }
 
+/// The marks for those who cannot see them: how many of each kind, and what is written beside
+/// them.
+pub(super) fn marks_in_words(marks: &[MapMark]) -> String {
+    let sentence = |kind: MarkKind| {
+        let these = || marks.iter().filter(move |mark| mark.kind == kind);
+        let labels: Vec<&str> = these()
+            .filter(|mark| kind.is_lettered() && !mark.label.is_empty())
+            .map(|mark| mark.label.as_str())
+            .collect();
+        let named = if labels.is_empty() {
+            String::new()
+        } else {
+            format!(" ({})", labels.join("; "))
+        };
+        format!(" Marks of “{}”: {}{named}.", kind.words(), these().count())
+    };
+    kinds(marks).into_iter().map(sentence).collect()
+}
+
 /// The kinds that stand on a map, in the order of the key.
 fn kinds(marks: &[MapMark]) -> Vec<MarkKind> {
     let mut kinds = MarkKind::ALL.to_vec();

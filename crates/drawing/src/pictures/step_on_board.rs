@@ -110,12 +110,22 @@ fn description(map: &MeasuredMap, step: &StepLook, look: Look) -> String {
         .map_or("not known".to_owned(), |range| {
             look.length(range.1.max(0.0), 3)
         });
-    format!(
-        "The next step on the board: {}, {} to take off at most, {} limiting places.",
-        step.tool,
-        most,
-        step.limiting.len()
-    )
+    let spots: Vec<&str> = step
+        .limiting
+        .iter()
+        .map(|spot| spot.words.as_str())
+        .collect();
+    let limited = if spots.is_empty() {
+        "no place limits it".to_owned()
+    } else {
+        format!("limited at {} places: {}", spots.len(), spots.join("; "))
+    };
+    let tool = if step.tool.trim().is_empty() {
+        "no tool named"
+    } else {
+        &step.tool
+    };
+    format!("The next step on the board: {tool}; {most} to take off at most; {limited}.")
 }
 
 fn draw_board(scene: &mut Scene, lying: &Lying<'_>) {
