@@ -6,9 +6,7 @@
     reason = "each test file takes what it needs; in a test, a failed unwrap is the message"
 )]
 
-use drawing::{
-    Anchor, Item, Layer, Path, Scene, Shape, SvgOptions, Weight, text_width_mm, write_svg,
-};
+use drawing::{Anchor, Item, Layer, Path, Scene, Shape, SvgOptions, text_width_mm, write_svg};
 use instrument::{Instrument, read_commission};
 use roxmltree::Document;
 
@@ -149,9 +147,4 @@ fn check_text(scene: &Scene, shape: &Shape) {
         && at.y - 0.73 * size_mm >= -0.01
         && at.y <= scene.height_mm;
     assert!(is_inside, "{}: “{text}” at {at:?}", scene.title);
-}
-
-/// Ordinary words' width, mm.
-pub fn width(text: &str, size_mm: f64) -> f64 {
-    text_width_mm(text, size_mm, Weight::Regular)
 }
