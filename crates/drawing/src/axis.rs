@@ -136,7 +136,7 @@ pub struct Axis {
     pub scale: LinearScale,
     /// Where it lies across: y of a level axis, x of an upright one, in mm.
     pub across_mm: f64,
-    /// What is shown, with its unit: `gap (mm)`.
+    /// What is shown, with its unit: `gap (mm)`; empty where the picture says it elsewhere.
     pub title: String,
     /// About how many ticks.
     pub tick_count: usize,
@@ -188,7 +188,9 @@ impl Axis {
         );
         let axes = scene.layer("axes");
         axes.add(Item::stroked(line, Ink::Line, LINE_MM));
-        axes.add(self.title_item());
+        if !self.title.is_empty() {
+            axes.add(self.title_item());
+        }
     }
 
     /// A point on the sheet: so far along the axis, and so far out toward the figures.

@@ -42,8 +42,18 @@ pub enum Ink {
     Chalk,
     /// The sheet itself.
     Paper,
+    /// A neutral ground under a colour map, where nothing is known. It is no colour of
+    /// [`ColourMap::Signed`], whose middle is as light as a sheet.
+    Unknown,
+    /// Lines and marks on a colour map; the same on every page, as the map is.
+    OverMap,
+    /// The rim around [`Ink::OverMap`], which keeps it seen on the map's dark colours.
+    OverMapRim,
     /// A place between 0 and 1 on a colour map.
     Map(ColourMap, f64),
+    /// [`Ink::Unknown`] as a veil over a colour map, from 0 (clear) to 1 (covering): the less is
+    /// known of a figure, the thicker the veil over it.
+    Veil(f64),
 }
 
 /// Where a picture is looked at, which decides its colours.
@@ -74,8 +84,8 @@ pub struct Colour {
 struct InkRow(&'static str, u32, u32, u32);
 
 impl Ink {
-    /// Every ink but the colour maps, in a fixed order.
-    pub const ALL: [Self; 17] = [
+    /// Every ink but the colour maps and their veils, in a fixed order.
+    pub const ALL: [Self; 20] = [
         Self::Text,
         Self::FaintText,
         Self::Line,
@@ -93,19 +103,31 @@ impl Ink {
         Self::Good,
         Self::Chalk,
         Self::Paper,
+        Self::Unknown,
+        Self::OverMap,
+        Self::OverMapRim,
     ];
 
     /// The ink's name in style sheets (`text`, `wood-edge`); `None` for a colour map, whose
-    /// colours are written out.
+    /// colours are written out. A veil goes by the name of [`Ink::Unknown`].
     pub fn name(self) -> Option<&'static str> {
         self.row().map(|row| row.0)
     }
 
-    /// Whether the place on a colour map is a finite number; other inks always are.
+    /// Whether the place on a colour map, or the thickness of a veil, is a finite number; other
+    /// inks always are.
     pub fn is_finite(self) -> bool {
         match self {
-            Self::Map(_, place) => place.is_finite(),
+            Self::Map(_, place) | Self::Veil(place) => place.is_finite(),
             _ => true,
+        }
+    }
+
+    /// How much the ink covers, from 0 (clear) to 1: only a veil lets through what lies under it.
+    pub fn opacity(self) -> f64 {
+        match self {
+            Self::Veil(opacity) => opacity.clamp(0.0, 1.0),
+            _ => 1.0,
         }
     }
 
@@ -132,6 +154,9 @@ impl Ink {
             Self::Good => InkRow("good", 0x2A6837, 0x8CCB97, 0x205C2D),
             Self::Chalk => InkRow("chalk", 0xFFFFFF, 0xFFFDF8, 0x5A7590),
             Self::Paper => InkRow("paper", 0xFBF8F2, 0x1A1714, 0xFFFFFF),
+            Self::Unknown | Self::Veil(_) => InkRow("unknown", 0xBDB9B4, 0x57534F, 0xC8C8C8),
+            Self::OverMap => InkRow("over-map", 0x16191D, 0x16191D, 0x16191D),
+            Self::OverMapRim => InkRow("over-map-rim", 0xFFFFFF, 0xFFFFFF, 0xFFFFFF),
             Self::Map(..) => return None,
         })
     }
@@ -141,11 +166,14 @@ impl Palette {
     /// The colour of an ink.
     pub fn colour(self, ink: Ink) -> Colour {
         match (ink, ink.row()) {
-            (_, Some(InkRow(_, light, dark, print))) => Colour::from_hex(match self {
-                Self::Light => light,
-                Self::Dark => dark,
-                Self::Print => print,
-            }),
+            (_, Some(InkRow(_, light, dark, print))) => Colour {
+                opacity: ink.opacity(),
+                ..Colour::from_hex(match self {
+                    Self::Light => light,
+                    Self::Dark => dark,
+                    Self::Print => print,
+                })
+            },
             (Ink::Map(map, place), None) => map.colour(place),
             // Every ink but a map has a row.
             (_, None) => Colour::from_hex(0),

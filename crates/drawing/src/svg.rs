@@ -289,8 +289,9 @@ impl SvgWriter {
         let mut classes = String::new();
         for (ink, property) in [(stroke, "stroke"), (fill, "fill")] {
             match (ink, ink.and_then(Ink::name), self.palette) {
-                (Some(_), Some(name), SvgPalette::Classes) => {
+                (Some(ink), Some(name), SvgPalette::Classes) => {
                     push(&mut classes, format_args!(" ink-{name}-{property}"));
+                    self.opacity(property, ink.opacity());
                 }
                 (Some(ink), _, palette) => self.colour(property, fixed_colour(ink, palette)),
                 // Nothing is drawn unless asked for, but SVG fills unless told not to.
@@ -308,9 +309,14 @@ impl SvgWriter {
             &mut self.out,
             format_args!(" {property}=\"{}\"", colour.hex()),
         );
-        if colour.opacity < 1.0 {
+        self.opacity(property, colour.opacity);
+    }
+
+    /// What lets something through says so; a style sheet knows no opacity.
+    fn opacity(&mut self, property: &str, opacity: f64) {
+        if opacity < 1.0 {
             push(&mut self.out, format_args!(" {property}-opacity=\""));
-            number(colour.opacity, &mut self.out);
+            number(opacity, &mut self.out);
             self.out.push('"');
         }
     }

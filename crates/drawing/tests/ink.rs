@@ -78,6 +78,9 @@ fn marks_can_be_seen_where_they_stand() {
         &[Ink::Wood],
         MARK_CONTRAST,
     );
+    // The hatch over what is not known, and marks on their rims.
+    check(&[Ink::Line], &[Ink::Unknown], MARK_CONTRAST);
+    check(&[Ink::OverMap], &[Ink::OverMapRim], TEXT_CONTRAST);
 }
 
 #[test]
@@ -163,6 +166,81 @@ fn equal_amounts_above_and_below_look_equally_strong() {
         below.blue > below.red + 40 && above.red > above.blue + 40,
         "{below:?} {above:?}"
     );
+}
+
+/// CIE 1976 L*a*b* of a colour under D65, by the formulas of CIE 15 and the matrix of
+/// IEC 61966-2-1 (its digits from memory).
+fn cie_lab(colour: Colour) -> [f64; 3] {
+    let linear = [colour.red, colour.green, colour.blue].map(|channel| {
+        let part = f64::from(channel) / 255.0;
+        if part <= 0.04045 {
+            part / 12.92
+        } else {
+            ((part + 0.055) / 1.055).powf(2.4)
+        }
+    });
+    let row = |weights: [f64; 3], white: f64| {
+        let sum: f64 = weights.iter().zip(linear).map(|(w, part)| w * part).sum();
+        // Every colour of the signed map is lighter than the formula's straight start.
+        (sum / white).cbrt()
+    };
+    let x = row([0.4124, 0.3576, 0.1805], 0.9505);
+    let y = row([0.2126, 0.7152, 0.0722], 1.0);
+    let z = row([0.0193, 0.1192, 0.9505], 1.089);
+    [116.0 * y - 16.0, 500.0 * (x - y), 200.0 * (y - z)]
+}
+
+#[test]
+fn equal_steps_of_the_signed_map_look_about_equally_far_apart() {
+    // Distance of neighbouring steps in CIE L*a*b* (ΔE of 1976). The limit is our own: no
+    // step more than a third off their mean.
+    let lab = |step: u32| cie_lab(ColourMap::Signed.colour(f64::from(step) / 16.0));
+    let step = |step: u32| {
+        let pairs = lab(step).into_iter().zip(lab(step + 1));
+        pairs
+            .map(|(one, other)| (one - other).powi(2))
+            .sum::<f64>()
+            .sqrt()
+    };
+    let steps: Vec<f64> = (0..16).map(step).collect();
+    let mean = steps.iter().sum::<f64>() / 16.0;
+    let off = |step: &f64| (step / mean - 1.0).abs();
+    assert!(
+        steps.iter().map(off).fold(0.0, f64::max) < 1.0 / 3.0,
+        "{steps:?}"
+    );
+}
+
+#[test]
+fn what_is_unknown_is_no_colour_of_the_signed_map() {
+    // A ΔE of 2.3 is just seen (Mahy, Van Eycken and Oosterlinck, Color Res. Appl. 19 (1994) 105,
+    // from memory); four times that is plain.
+    for palette in PALETTES {
+        let unknown = cie_lab(palette.colour(Ink::Unknown));
+        for step in 0..=64 {
+            let on_map = cie_lab(ColourMap::Signed.colour(f64::from(step) / 64.0));
+            let pairs = unknown.into_iter().zip(on_map);
+            let off = pairs
+                .map(|(one, other)| (one - other).powi(2))
+                .sum::<f64>()
+                .sqrt();
+            assert!(off > 4.0 * 2.3, "{palette:?}, step {step}: {off}");
+        }
+    }
+}
+
+#[test]
+fn a_veil_lets_through_what_it_does_not_cover() {
+    for palette in PALETTES {
+        let unknown = palette.colour(Ink::Unknown);
+        for opacity in [0.0, 0.25, 1.0] {
+            let veil = palette.colour(Ink::Veil(opacity));
+            assert_eq!(veil, Colour { opacity, ..unknown });
+        }
+        assert_eq!(palette.colour(Ink::Veil(7.0)).opacity, 1.0);
+        assert_eq!(palette.colour(Ink::Veil(-7.0)).opacity, 0.0);
+    }
+    assert!(!Ink::Veil(f64::NAN).is_finite() && Ink::Veil(0.5).is_finite());
 }
 
 #[test]

@@ -340,3 +340,17 @@ fn sheets_no_pdf_can_have_are_refused_by_name() {
         "page 1 is -210 mm by 297 mm; give a width and height between 2 mm and 5000 mm"
     );
 }
+
+#[test]
+fn a_veil_is_printed_with_its_opacity() {
+    let veil = Item::filled(square(), Ink::Veil(0.25));
+    let pdf = write_pdf(&[page(Paper::A4, vec![veil])], &options()).unwrap();
+    let document = Document::load_mem(&pdf).unwrap();
+    // ISO 32000-1, 11.6.4.4: `ca` is the opacity of what is filled.
+    let opacities: Vec<f32> = document
+        .objects
+        .values()
+        .filter_map(|object| object.as_dict().ok()?.get(b"ca").ok()?.as_float().ok())
+        .collect();
+    assert_eq!(opacities, [0.25]);
+}

@@ -383,3 +383,27 @@ fn further_attributes_stand_in_for_the_writers_own() {
     assert_eq!(root.attribute("viewBox"), Some("0 0 120 80.5"));
     assert!(!svg.contains("click") && !svg.contains("x:y"));
 }
+
+#[test]
+fn a_veil_is_written_with_its_opacity() {
+    let mut scene = Scene::new(10.0, 10.0, "t", "d");
+    let layer = scene.layer("veil");
+    layer.add(Item::filled(square(), Ink::Veil(0.25)));
+    layer.add(Item::stroked(square(), Ink::Veil(0.5), 1.0));
+    layer.add(Item::filled(square(), Ink::Unknown));
+    for options in [SvgOptions::default(), fixed(Palette::Dark)] {
+        let svg = write_svg(&scene, &options);
+        let document = Document::parse(&svg).unwrap();
+        let paths = named(&document, "path");
+        let found = |name: &str| -> Vec<Option<f64>> {
+            let number = |text: &str| text.parse::<f64>().unwrap();
+            let attributes = paths.iter().map(|path| path.attribute(name));
+            attributes.map(|text| text.map(number)).collect()
+        };
+        assert_eq!(found("fill-opacity"), [Some(0.25), None, None]);
+        assert_eq!(found("stroke-opacity"), [None, Some(0.5), None]);
+    }
+    let svg = write_svg(&scene, &SvgOptions::default());
+    assert_eq!(svg.matches("ink-unknown-fill").count(), 2);
+    assert!(svg.contains("ink-unknown-stroke"));
+}

@@ -3,7 +3,7 @@
 use bench::BenchPlan;
 use instrument::Instrument;
 
-use super::frame::{Frame, Look, WIDE_MM};
+use super::frame::{Frame, Look, Lying, WIDE_MM};
 use crate::{Anchor, Dash, Ink, Item, Path, Point, Scene};
 
 /// Positions at which the beam is drawn, as shares of its sweep to each side.
@@ -79,13 +79,6 @@ pub fn beam_sweep(instrument: &Instrument, plan: &BenchPlan, look: Look) -> Scen
         .layer("words")
         .add(Item::text(place, words, 3.2, Ink::Text).anchored(Anchor::Middle));
     scene
-}
-
-/// The board as it lies on the sheet, and how it is looked at.
-struct Lying<'a> {
-    instrument: &'a Instrument,
-    frame: Frame,
-    look: Look,
 }
 
 fn draw_sweeps(scene: &mut Scene, lying: &Lying<'_>, span: &bench::beam::BeamSpan) {

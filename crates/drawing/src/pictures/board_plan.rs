@@ -3,7 +3,7 @@
 use instrument::scale::CrossLine;
 use instrument::{Instrument, fret_name};
 
-use super::frame::{Frame, Look, Pointed, TEXT_MM, WIDE_MM};
+use super::frame::{Frame, Look, Pointed, WIDE_MM};
 use crate::{Anchor, Dash, Ink, Item, Path, Point, Scene, nice_ticks};
 
 /// The plan of the finished board with contours of its height. Frets are keyed `fret-N`, lanes
@@ -28,7 +28,7 @@ pub fn board_plan(instrument: &Instrument, look: Look) -> Scene {
     let step = draw_contours(&mut scene, instrument, &frame);
     frame.draw_frets(&mut scene, instrument, height - 6.2);
     draw_lanes(&mut scene, instrument, &frame, pointed);
-    draw_pointed(&mut scene, instrument, &frame, pointed);
+    frame.draw_pointed(&mut scene, instrument, pointed, Ink::Accent);
     scene
         .layer("edge")
         .add(Item::stroked(frame.outline(instrument), Ink::WoodEdge, 0.4));
@@ -58,10 +58,8 @@ fn draw_contours(scene: &mut Scene, instrument: &Instrument, frame: &Frame) -> O
 }
 
 fn draw_lanes(scene: &mut Scene, instrument: &Instrument, frame: &Frame, pointed: Pointed) {
-    let (nut, end) = (instrument.outline.nut, instrument.outline.end);
     for (index, lane) in instrument.lanes.iter().enumerate() {
-        let (from, to) = (lane.cross(nut), lane.cross(end));
-        let path = Path::line(frame.point(from.0, from.1), frame.point(to.0, to.1));
+        let path = frame.along(instrument, lane);
         // A string is drawn by its thickness, though never thinner than can be seen.
         let width = (frame.scale() * instrument.strings[index].gauge.mm()).max(0.18);
         let item = if index == pointed.lane {
@@ -71,30 +69,6 @@ fn draw_lanes(scene: &mut Scene, instrument: &Instrument, frame: &Frame, pointed
         };
         scene.layer("lanes").add(item);
     }
-}
-
-fn draw_pointed(scene: &mut Scene, instrument: &Instrument, frame: &Frame, pointed: Pointed) {
-    let Some(line) = instrument.frets.get(pointed.fret) else {
-        return;
-    };
-    let layer = scene.layer("pointed");
-    layer.add(Item::stroked(
-        frame.across(instrument, *line),
-        Ink::Accent,
-        0.9,
-    ));
-    if let Some(lane) = instrument.lanes.get(pointed.lane) {
-        let at = lane.cross(*line);
-        layer.add(Item::filled(
-            Path::circle(frame.point(at.0, at.1), 1.3),
-            Ink::Accent,
-        ));
-    }
-    let top = frame.point(line.x_mm, 0.0).x;
-    let above = frame.point(0.0, instrument.outline.half_width(line.x_mm)).y - 1.6;
-    let name = fret_name(pointed.fret);
-    let place = Point::new(top.clamp(7.0, WIDE_MM - 9.0), above.max(3.4));
-    layer.add(Item::text(place, name, TEXT_MM, Ink::Accent).anchored(Anchor::Middle));
 }
 
 fn draw_words(scene: &mut Scene, look: Look, height: f64, step: Option<f64>) {
@@ -139,11 +113,7 @@ fn draw_places(scene: &mut Scene, instrument: &Instrument, frame: &Frame) {
     }
     let dash = |index: usize| -> Option<Item> {
         let lane = instrument.lanes.get(index)?;
-        let (from, to) = (
-            lane.cross(instrument.outline.nut),
-            lane.cross(instrument.outline.end),
-        );
-        let path = Path::line(frame.point(from.0, from.1), frame.point(to.0, to.1));
+        let path = frame.along(instrument, lane);
         // Drawn in the wood's own ink so that it is a place to point at and nothing to see.
         Some(
             Item::stroked(path, Ink::FaintLine, 0.01)

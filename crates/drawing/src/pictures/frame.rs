@@ -1,10 +1,11 @@
 //! What the board's pictures share: how the board lies on the sheet, and the place pointed at.
 
-use instrument::Instrument;
+use instrument::lanes::Lane;
 use instrument::scale::CrossLine;
+use instrument::{Instrument, fret_name};
 use quantity::{Length, LengthUnit, show_at_the_bench};
 
-use crate::{Field, Ink, Item, LinearScale, Path, Point, Scene};
+use crate::{Anchor, Field, Ink, Item, LinearScale, Path, Point, Scene, Weight, text_width_mm};
 
 /// Width of a picture that takes the whole page, mm of scene.
 pub const WIDE_MM: f64 = 240.0;
@@ -41,6 +42,23 @@ impl Look {
         show_at_the_bench(Length::from_mm(mm), self.unit, decimals)
     }
 
+    /// A length in words, or that it is not known where it is no finite number.
+    pub(super) fn known_length(self, mm: f64, decimals: usize) -> String {
+        if mm.is_finite() {
+            self.length(mm, decimals)
+        } else {
+            "not known".to_owned()
+        }
+    }
+
+    /// A figure in the chosen unit for a length in millimetres.
+    pub(super) fn figure(self, mm: f64) -> f64 {
+        match self.unit {
+            LengthUnit::Millimetre => mm,
+            LengthUnit::DecimalInch | LengthUnit::FractionInch => Length::from_mm(mm).inches(),
+        }
+    }
+
     /// A radius in words: with its unit, or `flat`.
     pub(super) fn radius(self, radius: instrument::Radius) -> String {
         radius
@@ -50,12 +68,11 @@ impl Look {
 
     /// A scale in millimetres with its figures in the chosen unit.
     pub(super) fn scale(self, scale: LinearScale) -> LinearScale {
-        let figure = |mm: f64| match self.unit {
-            LengthUnit::Millimetre => mm,
-            LengthUnit::DecimalInch | LengthUnit::FractionInch => Length::from_mm(mm).inches(),
-        };
         LinearScale::new(
-            (figure(scale.domain_start), figure(scale.domain_end)),
+            (
+                self.figure(scale.domain_start),
+                self.figure(scale.domain_end),
+            ),
             (scale.start_mm, scale.end_mm),
         )
     }
@@ -79,6 +96,17 @@ impl Look {
         };
         format!("{words}, {unit}")
     }
+}
+
+/// The board as it lies on a sheet, and how it is looked at.
+#[derive(Clone, Copy)]
+pub(super) struct Lying<'a> {
+    /// The board.
+    pub(super) instrument: &'a Instrument,
+    /// How it lies.
+    pub(super) frame: Frame,
+    /// How it is looked at.
+    pub(super) look: Look,
 }
 
 /// How the board lies on a sheet: to scale, nut to the left, treble side up.
@@ -160,9 +188,17 @@ impl Frame {
         .ok()
     }
 
+    /// A lane from the nut's end of the board to the other.
+    pub(super) fn along(&self, instrument: &Instrument, lane: &Lane) -> Path {
+        let (from, to) = (
+            lane.cross(instrument.outline.nut),
+            lane.cross(instrument.outline.end),
+        );
+        Path::line(self.point(from.0, from.1), self.point(to.0, to.1))
+    }
+
     /// Frets as lines, numbered below where there is room.
     pub(super) fn draw_frets(&self, scene: &mut Scene, instrument: &Instrument, below_mm: f64) {
-        let mut free_from = f64::NEG_INFINITY;
         for (fret, line) in instrument.frets.iter().enumerate() {
             let (ink, width) = if fret == 0 {
                 (Ink::Line, 0.6)
@@ -171,18 +207,88 @@ impl Frame {
             };
             let item = Item::stroked(self.across(instrument, *line), ink, width);
             scene.layer("frets").add(item);
+        }
+        self.draw_fret_numbers(scene, instrument, below_mm);
+    }
+
+    /// The frets' numbers at a height on the sheet, where there is room.
+    pub(super) fn draw_fret_numbers(
+        &self,
+        scene: &mut Scene,
+        instrument: &Instrument,
+        below_mm: f64,
+    ) {
+        let mut free_from = f64::NEG_INFINITY;
+        for (fret, line) in instrument.frets.iter().enumerate().skip(1) {
             let at = self.point(line.x_mm, 0.0).x;
-            if fret > 0 && at >= free_from {
-                let text = Item::text(
-                    Point::new(at, below_mm),
-                    fret.to_string(),
-                    3.2,
-                    Ink::FaintText,
-                )
-                .anchored(crate::Anchor::Middle);
-                scene.layer("numbers").add(text);
+            if at >= free_from {
+                let place = Point::new(at, below_mm);
+                let text = Item::text(place, fret.to_string(), TEXT_MM, Ink::FaintText);
+                scene.layer("numbers").add(text.anchored(Anchor::Middle));
                 free_from = at + 5.2;
             }
         }
     }
+
+    /// The fret pointed at and the place on the lane, in an ink that is seen on the board, and
+    /// the fret's name above it.
+    pub(super) fn draw_pointed(
+        &self,
+        scene: &mut Scene,
+        instrument: &Instrument,
+        pointed: Pointed,
+        ink: Ink,
+    ) {
+        let Some(line) = instrument.frets.get(pointed.fret) else {
+            return;
+        };
+        let layer = scene.layer("pointed");
+        layer.add(Item::stroked(self.across(instrument, *line), ink, 0.9));
+        if let Some(lane) = instrument.lanes.get(pointed.lane) {
+            let at = lane.cross(*line);
+            layer.add(Item::filled(Path::circle(self.point(at.0, at.1), 1.3), ink));
+        }
+        let top = self.point(line.x_mm, 0.0).x;
+        let above = self.point(0.0, instrument.outline.half_width(line.x_mm)).y - 1.6;
+        let name = fret_name(pointed.fret);
+        let place = Point::new(top.clamp(7.0, WIDE_MM - 9.0), above.max(3.4));
+        layer.add(Item::text(place, name, TEXT_MM, Ink::Accent).anchored(Anchor::Middle));
+    }
+}
+
+/// Where the entries of a key begin, side by side, in rows between two places on the sheet: for
+/// each its row, counted from 0, and its x, mm. An entry wider than a row has one to itself.
+pub(super) fn flow(widths_mm: &[f64], left_mm: f64, right_mm: f64) -> Vec<(usize, f64)> {
+    let (mut row, mut x) = (0, left_mm);
+    let mut places = Vec::with_capacity(widths_mm.len());
+    for width in widths_mm {
+        if x > left_mm && x + width > right_mm {
+            (row, x) = (row + 1, left_mm);
+        }
+        places.push((row, x));
+        x += width;
+    }
+    places
+}
+
+/// How wide ordinary words are, mm.
+pub(super) fn words_mm(text: &str, size_mm: f64) -> f64 {
+    text_width_mm(text, size_mm, Weight::Regular)
+}
+
+/// A text cut off with an ellipsis so that it is no wider than so many mm.
+pub(super) fn fitted(text: &str, size_mm: f64, most_mm: f64) -> String {
+    if words_mm(text, size_mm) <= most_mm {
+        return text.to_owned();
+    }
+    let mut short = String::new();
+    let mut width = words_mm("…", size_mm);
+    for letter in text.chars() {
+        width += words_mm(letter.encode_utf8(&mut [0; 4]), size_mm);
+        if width > most_mm {
+            break;
+        }
+        short.push(letter);
+    }
+    short + "…"
 }
