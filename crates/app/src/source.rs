@@ -16,58 +16,91 @@ pub struct Source {
     pub folder: Option<PathBuf>,
 }
 
+/// The longest file of readings that is read, bytes: a million heights with room.
+const LONG_LIMIT_BYTES: usize = book::MAX_READINGS_BYTES;
+
+/// How long a text may be, and what is said of a longer one.
+#[derive(Clone, Copy)]
+struct Limit {
+    bytes: usize,
+    way_out: &'static str,
+}
+
 /// Reads a file, or standard input for `-`.
 ///
 /// # Errors
 /// One fault that says what is wrong with the file as a whole.
 pub fn read(name: &str) -> Result<Source, Faults> {
+    let limit = Limit {
+        bytes: TEXT_LIMIT_BYTES,
+        way_out: "a commission or a kit is a page or two: is this the right file?",
+    };
+    read_within(name, limit)
+}
+
+/// Reads a file of readings, or standard input for `-`: it may be much longer.
+///
+/// # Errors
+/// One fault that says what is wrong with the file as a whole.
+pub fn read_long(name: &str) -> Result<Source, Faults> {
+    let limit = Limit {
+        bytes: LONG_LIMIT_BYTES,
+        way_out: "read fewer heights, or split the file by visit",
+    };
+    read_within(name, limit)
+}
+
+fn read_within(name: &str, limit: Limit) -> Result<Source, Faults> {
     if name == "-" {
-        let bytes = limited(std::io::stdin().lock()).map_err(|error| unreadable(&error))?;
+        let bytes = limited(std::io::stdin().lock(), limit).map_err(|error| unreadable(&error))?;
         return Ok(Source {
             name: "standard input".into(),
-            text: as_text(bytes)?,
+            text: as_text(bytes, limit)?,
             folder: None,
         });
     }
     let path = Path::new(name);
     let file = File::open(path).map_err(|error| unreadable(&error))?;
-    let bytes = limited(file).map_err(|error| unreadable(&error))?;
+    let bytes = limited(file, limit).map_err(|error| unreadable(&error))?;
     let folder = path.parent().map(Path::to_path_buf);
     Ok(Source {
         name: name.to_owned(),
-        text: as_text(bytes)?,
+        text: as_text(bytes, limit)?,
         folder,
     })
 }
 
 /// Reads one byte more than is allowed, so that a text too long is known to be so without
 /// holding all of it.
-fn limited(reader: impl Read) -> std::io::Result<Vec<u8>> {
+fn limited(reader: impl Read, limit: Limit) -> std::io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     reader
-        .take(TEXT_LIMIT_BYTES as u64 + 1)
+        .take(limit.bytes as u64 + 1)
         .read_to_end(&mut bytes)?;
     Ok(bytes)
 }
 
-fn as_text(bytes: Vec<u8>) -> Result<String, Faults> {
-    if bytes.len() > TEXT_LIMIT_BYTES {
+fn as_text(bytes: Vec<u8>, limit: Limit) -> Result<String, Faults> {
+    if bytes.len() > limit.bytes {
         return Err(whole(
-            format!("the text is longer than the {TEXT_LIMIT_BYTES} bytes that are read"),
-            "a commission or a kit is a page or two: is this the right file?",
+            format!(
+                "the text is longer than the {} bytes that are read",
+                limit.bytes
+            ),
+            limit.way_out,
         ));
     }
-    let text = String::from_utf8(bytes).map_err(|error| {
+    let mut text = String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
         whole(
             format!("byte {at} is not UTF-8 text"),
             "save the file as UTF-8, or as plain ASCII",
         )
     })?;
-    Ok(text
-        .strip_prefix('\u{feff}')
-        .map(str::to_owned)
-        .unwrap_or(text))
+    if text.starts_with('\u{feff}') {
+        text.drain(..'\u{feff}'.len_utf8());
+    }
+    Ok(text)
 }
 
 fn unreadable(error: &std::io::Error) -> Faults {

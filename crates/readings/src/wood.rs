@@ -348,6 +348,33 @@ impl<'a> Wood<'a> {
         }
     }
 
+    /// The name of an unknown.
+    pub fn name(&self, index: usize) -> String {
+        const PLANE_NAMES: [&str; PLANE] = [
+            "level_mm",
+            "pitch_mm",
+            "roll_mm_per_mm",
+            "twist_mm_per_mm",
+            "bow_mm",
+        ];
+        if let Some(name) = PLANE_NAMES.get(index) {
+            return (*name).into();
+        }
+        let knot = index - PLANE;
+        if knot < self.knots {
+            return match self.law {
+                ArchLaw::StraightRadius => format!("curvature_{knot}_per_mm"),
+                ArchLaw::StraightDeparture => format!("curvature_departure_{knot}_per_mm"),
+            };
+        }
+        if index < self.net_at() {
+            let within = knot - self.knots;
+            let what = ["mm", "pitch_mm", "roll_mm_per_mm"][within % 3];
+            return format!("datum_{}_{what}", within / 3);
+        }
+        format!("net_{}_mm", index - self.net_at())
+    }
+
     /// Prior mean and deviation of an unknown as a figure.
     pub fn assumed(&self, index: usize) -> (f64, f64) {
         (self.centre[index], self.scale[index])

@@ -1,6 +1,8 @@
 //! The command line: what is asked, and how it is answered.
 
 mod print;
+mod print_read;
+mod read;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -66,6 +68,31 @@ enum Command {
         /// The PDF's paper
         #[arg(long, default_value = "a4")]
         paper: PaperName,
+    },
+    /// What the wood is now, from readings, and what next
+    Read {
+        /// The commission's file, or - for standard input
+        commission: String,
+        /// The readings' file, or - for standard input
+        readings: String,
+        /// The kit's file; without one the demo kit is used, and that is said
+        #[arg(long)]
+        kit: Option<String>,
+        /// The visit that is told of; the last one when not given
+        #[arg(long)]
+        visit: Option<String>,
+        /// Leave out lines that are not sound, and count the others
+        #[arg(long)]
+        keep_sound: bool,
+        /// How surely the next step stays inside the wood, in percent
+        #[arg(long, default_value_t = 95.0)]
+        confidence: f64,
+        /// The departure that counts as done, such as "0.05 mm"; the grade's own when not given
+        #[arg(long)]
+        tolerance: Option<String>,
+        /// Print a record for other programs
+        #[arg(long)]
+        json: bool,
     },
     /// The JSON Schema of a file format
     Schema {
@@ -134,6 +161,29 @@ pub fn run() -> ExitCode {
             let paper = pdf.as_deref().map(|path| (path, *paper));
             print_plan(commission, kit.as_deref(), (*json).into(), paper)
         }
+        Some(Command::Read {
+            commission,
+            readings,
+            kit,
+            visit,
+            keep_sound,
+            confidence,
+            tolerance,
+            json,
+        }) => read::read(&read::Asked {
+            commission,
+            readings,
+            kit: kit.as_deref(),
+            visit: visit.as_deref(),
+            keep: if *keep_sound {
+                read::Keep::Sound
+            } else {
+                read::Keep::All
+            },
+            confidence: *confidence,
+            tolerance: tolerance.as_deref(),
+            as_json: (*json).into(),
+        }),
         Some(Command::Schema { format }) => print_schema(*format),
         Some(Command::Demo { folder }) => write_demo(folder),
         None => serve(&arguments),

@@ -1,9 +1,11 @@
 //! Figures as JSON records for other programs. Keys end in their unit.
 
 mod plan;
+mod read;
 mod sheet;
 
 pub use plan::{light_name, plan_record, tool_name};
+pub use read::{hint_words, read_record, untold_words};
 pub use sheet::sheet_record;
 
 use instrument::Radius;
