@@ -247,6 +247,30 @@
     event.preventDefault();
   });
 
+  // The big keys write into the figure beside them; a sign stands first, a unit last.
+  document.addEventListener("click", (event) => {
+    const key = event.target.closest("[data-key]");
+    const field = key && key.form && key.form.elements.value;
+    if (!field || key.type !== "button") return;
+    const word = key.dataset.key;
+    if (word === "back") field.value = field.value.replace(/ ?(mm|thou|.)$/, "");
+    else if (word === "−") field.value = field.value.startsWith("-") ? field.value.slice(1) : `-${field.value}`;
+    else if (word.startsWith(" ")) field.value = field.value.replace(/ ?(mm|thou)$/, "") + word;
+    else field.value += word;
+  });
+
+  // A file chosen is put into the box beside it, where it can be looked at before it is sent.
+  document.addEventListener("change", async (event) => {
+    const chooser = event.target;
+    if (chooser.type !== "file" || !chooser.files.length) return;
+    const box = document.getElementById(chooser.dataset.into);
+    try {
+      box.value = await chooser.files[0].text();
+    } catch {
+      say("That file cannot be read. Is it still there, and a text?");
+    }
+  });
+
   function setHandle(slider, millimetres, trial) {
     const fields = new URLSearchParams();
     const [fret, lane] = pointed();

@@ -17,5 +17,6 @@ pub mod show;
 mod source;
 mod terminal;
 pub mod view;
+pub mod visits;
 
 pub use cli::run;

@@ -110,3 +110,12 @@ pub fn moment(at: i64) -> String {
         })
         .unwrap_or_else(|_| "no date".into())
 }
+
+/// Today's local date, as visits bear it.
+pub fn today() -> String {
+    let now = std::time::SystemTime::now()
+        .duration_since(std::time::UNIX_EPOCH)
+        .map_or(0, |past| past.as_secs());
+    let words = moment(i64::try_from(now).unwrap_or(i64::MAX));
+    words.split(' ').next().unwrap_or_default().to_owned()
+}

@@ -10,6 +10,7 @@ use play::Sheet;
 
 use crate::show::Units;
 use crate::source::no_files;
+use crate::visits::{KeptVisit, visits};
 
 /// An instrument with all its figures.
 pub struct Figures {
@@ -51,6 +52,8 @@ pub struct View {
     pub units: Units,
     /// The stages of this commission that were logged as done, oldest first.
     pub done: Vec<book::StageRecord>,
+    /// Its visits with their readings; empty until [`View::with_readings`] is asked.
+    pub visits: Vec<KeptVisit>,
 }
 
 /// How far back a sound moment is looked for.
@@ -104,7 +107,23 @@ impl View {
             pointed,
             units,
             done: book.stage_logs(id)?,
+            visits: Vec::new(),
         })
+    }
+
+    /// The same view with the visits and their readings.
+    ///
+    /// # Errors
+    /// When the book cannot be read.
+    pub fn with_readings(mut self, book: &Book) -> Result<Self, BookError> {
+        if let Some(now) = &self.now {
+            let kit = self
+                .kit
+                .as_ref()
+                .and_then(|chosen| chosen.kit.as_ref().ok());
+            self.visits = visits(book, self.entry.id, &now.instrument, kit)?;
+        }
+        Ok(self)
     }
 
     /// How the pictures are looked at: the place pointed at, and the unit of lengths.

@@ -12,6 +12,9 @@ use crate::reading::Reading;
 /// standard uncertainties of the difference: with bells that happens once in 16,000 sound ones.
 pub const DOUBT_LIMIT: f64 = 4.0;
 
+/// A reading of which more than this share is its own doing is contradicted by nothing.
+const ALONE: f64 = 1.0 - 1e-6;
+
 /// Heights in bulk that are named at the most, for each cloud.
 const MOST_NAMED: usize = 20;
 
@@ -108,9 +111,14 @@ fn of_value(
         .sum(measured.wood(), measured.mode.unknowns.as_slice())
         .0;
     let (_, weight) = huber((at_mode - value) / sigma);
-    let own = weight / (sigma * sigma);
-    let without = 1.0 / (1.0 / variance - own).max(1e-9 / variance);
-    let foretold = without * (sum / variance - own * value);
+    // The share of itself in what is found: 1 for a reading that stands alone, which nothing
+    // else foretells.
+    let own = weight * variance / (sigma * sigma);
+    if own > ALONE {
+        return None;
+    }
+    let without = variance / (1.0 - own);
+    let foretold = (sum - own * value) / (1.0 - own);
     let off = (value - foretold) / (without + sigma * sigma).sqrt();
     (off.abs() > DOUBT_LIMIT).then(|| Doubted {
         line: reading.line,

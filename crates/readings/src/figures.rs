@@ -74,7 +74,10 @@ pub fn figures(measured: &Measured<'_>) -> Vec<Told> {
             fret if fret == last => "radius_at_last_fret_mm".to_owned(),
             fret => format!("radius_at_fret_{fret}_mm"),
         };
-        let title = format!("radius at the {}", fret_name(fret));
+        let title = match fret {
+            0 => "radius at the nut".to_owned(),
+            fret => format!("radius at {}", fret_name(fret)),
+        };
         let meaning = "radius of the circle through crown and both edges: what a gauge finds";
         let kind = Kind::Radius { half_width_mm };
         told.push(tell(

@@ -33,6 +33,7 @@ fn kit_line(view: &View) -> Markup {
     html! {
         p.lead {
             "With the kit " a href=(format!("/kit/{}", chosen.entry.id)) { (chosen.entry.title) } ". "
+            a.paper href=(format!("/commission/{}/bench", view.entry.id)) { strong { "At the bench" } } " "
             a.paper href=(format!("/commission/{}/bench-plan.pdf?paper=a4", view.entry.id)) { "On paper, A4" } " "
             a.paper href=(format!("/commission/{}/bench-plan.pdf?paper=letter", view.entry.id)) { "On paper, Letter" }
         }

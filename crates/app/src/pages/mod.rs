@@ -1,5 +1,6 @@
 //! The pages, as functions from a view to markup.
 
+mod bench_mode;
 mod bench_plan;
 mod board;
 mod book;
@@ -8,11 +9,17 @@ mod fields;
 mod history;
 mod kit;
 mod layout;
+mod measured_pictures;
+mod next_step;
+mod reading_entry;
+mod reading_list;
+mod readings;
 mod strip;
 mod text;
 mod trouble;
 mod wish;
 
+pub use self::bench_mode::bench_page;
 pub use self::bench_plan::tool_of;
 pub use self::book::{BookPage, book_page};
 pub use history::history_page;
@@ -34,17 +41,20 @@ pub enum PageName {
     Camber,
     /// The ordered work.
     BenchPlan,
+    /// What the wood is now.
+    Readings,
     /// The commission as text.
     Text,
 }
 
 impl PageName {
     /// All of them, in order.
-    pub const ALL: [PageName; 5] = [
+    pub const ALL: [PageName; 6] = [
         PageName::Wish,
         PageName::Board,
         PageName::Camber,
         PageName::BenchPlan,
+        PageName::Readings,
         PageName::Text,
     ];
 
@@ -55,6 +65,7 @@ impl PageName {
             PageName::Board => "board",
             PageName::Camber => "camber",
             PageName::BenchPlan => "bench-plan",
+            PageName::Readings => "readings",
             PageName::Text => "text",
         }
     }
@@ -71,6 +82,7 @@ impl PageName {
             PageName::Board => "Board",
             PageName::Camber => "Camber",
             PageName::BenchPlan => "Bench plan",
+            PageName::Readings => "Readings",
             PageName::Text => "Text",
         }
     }
@@ -85,6 +97,14 @@ pub struct Asked {
     pub notice: Option<Notice>,
     /// What was typed for the log of the opened stage and not taken in.
     pub log: TypedLog,
+    /// The visit whose readings are shown, by its number in the book; the last when not given.
+    pub visit: Option<i64>,
+    /// Fields of a reading's form as they were left, by name.
+    pub typed: Vec<(String, String)>,
+    /// True when some lines pasted are sound and others are not.
+    pub may_keep_sound: bool,
+    /// A key that no form before had: a reading sent twice is entered once.
+    pub fresh_key: String,
 }
 
 /// What a maker typed to log a stage.
@@ -114,6 +134,7 @@ pub fn commission_page(view: &View, page: PageName, asked: &Asked) -> Markup {
         (Some(now), PageName::Board) => board::content(view, now),
         (Some(now), PageName::Camber) => camber::content(view, now),
         (Some(now), PageName::BenchPlan) => bench_plan::content(view, now, asked),
+        (Some(now), PageName::Readings) => readings::content(view, now, asked),
     };
     layout::commission(view, page, asked, content)
 }

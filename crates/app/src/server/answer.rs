@@ -26,6 +26,9 @@ impl From<BookError> for Trouble {
             BookError::NoSuchEntry { .. }
             | BookError::NoSuchRevision { .. }
             | BookError::NoSuchLog { .. }
+            | BookError::NoSuchVisit { .. }
+            | BookError::NoSuchBatch { .. }
+            | BookError::NoSuchLine { .. }
             | BookError::WrongKind { .. } => Trouble::NotThere(error.to_string()),
             other => Trouble::Book(other),
         }

@@ -40,6 +40,9 @@ async fn show(
         return Ok(no_such_page());
     };
     let fields = Fields(pairs);
+    if name == PageName::Readings {
+        return super::readings_routes::shown(&shop, EntryId(id), &fields);
+    }
     let asked = Asked {
         stage: fields.get("stage").map(str::to_owned),
         ..Asked::default()
@@ -80,6 +83,10 @@ async fn act(
 fn answered(shop: &Shop, id: EntryId, form: &Fields, outcome: Outcome) -> Answer {
     let (name, pointed) = (form.page(), form.pointed());
     match outcome {
+        Outcome::Stored | Outcome::Same if form.get("bench").is_some() => {
+            let stage = plain(form.get("bench").unwrap_or_default());
+            go(&format!("/commission/{id}/bench?stage={stage}"))
+        }
         Outcome::Stored | Outcome::Same => {
             let stage = form
                 .get("stage")
@@ -101,14 +108,18 @@ fn answered(shop: &Shop, id: EntryId, form: &Fields, outcome: Outcome) -> Answer
                     minutes: typed("minutes"),
                     note: typed("note"),
                 },
+                ..Asked::default()
             };
+            if form.get("bench").is_some() {
+                return super::readings_routes::bench_shown(shop, id, form, asked);
+            }
             shown(shop, id, name, pointed, &asked)
         }
     }
 }
 
 /// A stage's key, fit for an address.
-fn plain(key: &str) -> String {
+pub(super) fn plain(key: &str) -> String {
     key.chars()
         .filter(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '.' | '_'))
         .collect()

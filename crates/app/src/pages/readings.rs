@@ -1,0 +1,222 @@
+//! The page Readings: what the wood is now, how surely, and what next.
+
+use drawing::pictures::departure_map;
+use instrument::Instrument;
+use maud::{Markup, html};
+use readings::figures::{Kind, Told};
+use readings::next::Allowed;
+use readings::place::place_words;
+use readings::report::{Next, Report};
+use readings::{Ask, report};
+
+use super::measured_pictures::{departure, slices};
+use super::next_step::{at, next_step};
+use super::reading_entry::{entry, visit_forms};
+use super::reading_list::reading_list;
+use super::{Asked, figure, picture};
+use crate::record::{hint_words, untold_words};
+use crate::show::length;
+use crate::view::{Figures, View};
+use crate::visits::KeptVisit;
+
+/// The page's content.
+pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
+    let Some(chosen) = chosen(view, asked) else {
+        return html! {
+            h1 { "Readings" }
+            section.empty {
+                p { "Nothing has been read of this board yet." }
+                p { "Begin a visit, then enter whatever you measure, in any mixture: light under gauges, gaps under a straightedge, thickness, a dial, chalk, heights." }
+            }
+            (visit_forms(view, now, None))
+        };
+    };
+    html! {
+        h1 { "Readings" }
+        (visit_line(view, chosen))
+        @if chosen.visit.count() == 0 {
+            section.empty { p { "Visit " (chosen.record.name) " holds no readings that count yet." } }
+        } @else {
+            (told(view, now, chosen))
+        }
+        (entry(view, now, chosen, asked))
+        (reading_list(view, chosen))
+        (visit_forms(view, now, Some(chosen)))
+    }
+}
+
+/// The visit asked for, or the last one.
+pub(super) fn chosen<'v>(view: &'v View, asked: &Asked) -> Option<&'v KeptVisit> {
+    asked
+        .visit
+        .and_then(|id| view.visits.iter().find(|visit| visit.record.id.0 == id))
+        .or(view.visits.last())
+}
+
+/// What is asked of a visit's readings with this view's board and kit.
+pub(super) fn ask<'v>(view: &'v View, now: &'v Figures, visit: &'v KeptVisit) -> Ask<'v> {
+    Ask {
+        instrument: &now.instrument,
+        bench: view.sound_kit().zip(now.plan.as_ref()),
+        visit: &visit.visit,
+        allowed: Allowed::default(),
+        tolerance_mm: None,
+    }
+}
+
+fn visit_line(view: &View, chosen: &KeptVisit) -> Markup {
+    html! {
+        nav.visits aria-label="Visits" {
+            @for visit in &view.visits {
+                a href=(visit_address(view, visit)) aria-current=[(visit.record.id == chosen.record.id).then_some("true")] {
+                    "Visit " (visit.record.name)
+                    @if !visit.record.date.is_empty() { span.faint { " " (visit.record.date) } }
+                }
+            }
+            a.paper href=(format!("/commission/{}/reading-form.pdf?paper=a4", view.entry.id)) { "Form to fill at the bench, A4" }
+            a.paper href=(format!("/commission/{}/reading-form.pdf?paper=letter", view.entry.id)) { "Letter" }
+        }
+    }
+}
+
+/// The address of a visit on this page.
+pub(super) fn visit_address(view: &View, visit: &KeptVisit) -> String {
+    format!(
+        "/commission/{}/readings?visit={}&fret={}&lane={}",
+        view.entry.id, visit.record.id, view.pointed.fret, view.pointed.lane
+    )
+}
+
+fn told(view: &View, now: &Figures, chosen: &KeptVisit) -> Markup {
+    let ask = ask(view, now, chosen);
+    let report = match report(&ask) {
+        Ok(report) => report,
+        Err(error) => {
+            return html! { p.notice.not-done role="alert" { strong { "No surface: " } (error) } };
+        }
+    };
+    let map = departure(view, &report, chosen);
+    html! {
+        (picture(&departure_map(&now.instrument, &map, view.look()), "departure"))
+        @match &report.next {
+            Ok(next) => {
+                (deciding(view, now, &report, next))
+                (next_step(view, now, &report, next))
+            }
+            Err(_) => p.notice.not-done role="alert" {
+                strong { "No next step: " }
+                "no surface of the planned camber lies inside the wood within the limits of pitch, roll and twist; look for a reading in a wrong unit, or plane the face flat first."
+            }
+        }
+        (slices(view, now, &report, chosen))
+        (doubts(view, &report))
+        (estimate(view, &report, chosen, now))
+    }
+}
+
+fn deciding(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Markup {
+    let words = |spot: usize| place_words(&now.instrument, report.map.grid.spots[spot]);
+    let verdict = if next.done { "Done" } else { "Not done" };
+    let largest = next.departure.at[next.departure.largest].value;
+    html! {
+        dl.figures id="reading-figures" data-part {
+            (figure("This stage is", html! { strong { (verdict) } }, if next.done {
+                "the wood surely lies within what is let pass: go on with the next stage"
+            } else {
+                "the wood does not surely lie within what is let pass"
+            }))
+            (figure("It stands out of the camber by", html! {
+                (length(view.units, largest, 3))
+                span.side { (at(&words(next.departure.largest))) }
+            }, "over the highest planned camber that lies inside the wood"))
+            (figure("perhaps by", html! {
+                (length(view.units, next.departure.at_most_mm, 3))
+                span.side { (at(&words(next.departure.in_the_way))) }
+            }, "at most, with 95 % confidence"))
+            (figure("Let pass", length(view.units, report.tolerance_mm, 3), match report.grade {
+                Some(_) => "one grain of the grade at work, a third of what the next grade takes off",
+                None => "without a kit no grade is known: a twentieth of a millimetre",
+            }))
+            (figure("Take off at most", html! {
+                (length(view.units, next.take_off_max_mm, 3))
+                span.side { (at(&words(next.take_off_max_at))) }
+            }, "down to the surface that surely lies inside the wood"))
+        }
+    }
+}
+
+fn doubts(view: &View, report: &Report<'_>) -> Markup {
+    if report.doubted.is_empty() && report.untold.is_empty() {
+        return html! {};
+    }
+    html! {
+        section.minded id="doubts" data-part {
+            h2 { "To be minded" }
+            ul {
+                @for doubted in &report.doubted {
+                    li {
+                        strong { "Doubted: " (doubted.kind) @if !doubted.place.is_empty() { ", " (doubted.place) } }
+                        " (no. " (doubted.line) "): "
+                        @match doubted.read_mm {
+                            Some(read) => { "it states " (length(view.units, read, 3)) },
+                            None => "what was seen there",
+                        }
+                        ", where the others foretell " (length(view.units, doubted.foretold_mm, 3))
+                        " ± " (length(view.units, doubted.foretold_half_mm, 3)) ". "
+                        @if let Some(hint) = doubted.hint { (hint_words(hint)) }
+                    }
+                }
+                @for untold in &report.untold { li { (untold_words(report, untold)) "." } }
+            }
+        }
+    }
+}
+
+fn estimate(view: &View, report: &Report<'_>, chosen: &KeptVisit, now: &Figures) -> Markup {
+    let others: Vec<(&KeptVisit, Vec<Told>)> = view
+        .visits
+        .iter()
+        .filter(|visit| visit.record.id != chosen.record.id && visit.visit.count() > 0)
+        .filter_map(|visit| Some((visit, figures_of(view, now, visit)?)))
+        .collect();
+    let show = |told: &Told, mm: f64| match told.kind {
+        Kind::Height => view.units.length(mm, 3),
+        Kind::Radius { .. } => view.units.radius(instrument::Radius::from_mm(mm)),
+    };
+    html! {
+        section id="estimate" data-part {
+            h2 { "The wood now" }
+            div.scroller tabindex="0" role="group" aria-label="Figures of the wood" {
+                table.all {
+                    thead { tr {
+                        th { "figure" } th { "visit " (chosen.record.name) } th { "95 % interval" }
+                        @for (visit, _) in &others { th { "visit " (visit.record.name) } }
+                        th { "what it is" }
+                    } }
+                    tbody { @for (index, told) in report.figures.iter().enumerate() {
+                        tr {
+                            th scope="row" { (told.title) }
+                            td { (show(told, told.value_mm)) }
+                            td { (show(told, told.low_mm)) " to " (show(told, told.high_mm)) }
+                            @for (_, figures) in &others {
+                                td { @if let Some(other) = figures.get(index) { (show(other, other.value_mm)) } }
+                            }
+                            td.words { (told.meaning) }
+                        }
+                    } }
+                }
+            }
+        }
+    }
+}
+
+fn figures_of(view: &View, now: &Figures, visit: &KeptVisit) -> Option<Vec<Told>> {
+    report(&ask(view, now, visit))
+        .ok()
+        .map(|report| report.figures)
+}
+
+/// The place words of a spot with the preposition that fits them.
+pub(super) fn spot_words(instrument: &Instrument, spot: readings::Spot) -> String {
+    at(&place_words(instrument, spot))
+}
