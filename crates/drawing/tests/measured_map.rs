@@ -280,7 +280,7 @@ fn the_bar_is_lettered_in_the_chosen_unit() {
     };
     let metric = lettered(LengthUnit::Millimetre);
     assert!(
-        metric.contains("0.200 mm over the plan") && metric.contains("|0|"),
+        metric.contains("0.200 mm too high") && metric.contains("|0|"),
         "{metric}"
     );
     // 0.2 mm is 0.00787 in by the inch's definition; the next round figure is 0.008 in.

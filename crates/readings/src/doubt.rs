@@ -27,7 +27,7 @@ pub struct Doubted {
     pub kind: &'static str,
     /// Its place in words; empty for heights in bulk.
     pub place: String,
-    /// What was typed, as the height sum that it states, mm; nothing for a window.
+    /// What was read, mm: light at the crown is negative; nothing for what was only seen.
     pub read_mm: Option<f64>,
     /// What the others foretell of it, mm.
     pub foretold_mm: f64,
@@ -61,7 +61,7 @@ pub fn doubted(measured: &Measured<'_>) -> Vec<Doubted> {
         match statement.found {
             Found::Value(value) => doubted.extend(of_value(measured, reading, statement, value)),
             Found::Within(_) => {
-                doubted.extend(of_window(measured, reading, site));
+                doubted.extend(of_window(measured, reading, statement, site));
                 site += 1;
             }
         }
@@ -124,17 +124,22 @@ fn of_value(
         line: reading.line,
         kind: reading.what.kind(),
         place: reading.place.clone(),
-        read_mm: Some(value),
-        foretold_mm: foretold,
+        read_mm: Some(value - statement.zero_mm),
+        foretold_mm: foretold - statement.zero_mm,
         foretold_half_mm: HALF_95 * without.sqrt(),
         off,
-        hint: hint(reading, statement, value, foretold),
+        hint: hint(statement, value, foretold),
     })
 }
 
 /// A window against what all else foretells: doubted when finding the sum in it was as unlikely
 /// as a value [`DOUBT_LIMIT`] off.
-fn of_window(measured: &Measured<'_>, reading: &Reading, site: usize) -> Option<Doubted> {
+fn of_window(
+    measured: &Measured<'_>,
+    reading: &Reading,
+    statement: &Statement,
+    site: usize,
+) -> Option<Doubted> {
     let (site, bell) = (&measured.mode.sites[site], &measured.known.bells[site]);
     let image = measured.image(&site.row);
     let variance = along(&site.row, &image);
@@ -149,51 +154,33 @@ fn of_window(measured: &Measured<'_>, reading: &Reading, site: usize) -> Option<
         kind: reading.what.kind(),
         place: reading.place.clone(),
         read_mm: None,
-        foretold_mm: foretold,
+        foretold_mm: foretold - statement.zero_mm,
         foretold_half_mm: HALF_95 * without.sqrt(),
         off: (2.0 * surprise.value).sqrt() * -surprise.slope.signum(),
         hint: None,
     })
 }
 
-/// What the figure that was typed looks like beside the figure that was to be expected. Light is
-/// typed over the gauge's own rise, which is taken off first.
-fn hint(reading: &Reading, statement: &Statement, value: f64, foretold: f64) -> Option<Hint> {
-    let typed = typed_mm(reading)?;
-    let expected = foretold - (value - typed);
+/// What the figure that was read looks like beside the figure that was to be expected.
+fn hint(statement: &Statement, value: f64, foretold: f64) -> Option<Hint> {
+    // A height's zero is the datum's own, so that no factor means anything.
+    if statement.set_up.is_some() {
+        return None;
+    }
+    let (read, expected) = (value - statement.zero_mm, foretold - statement.zero_mm);
     let slack = 4.0 * statement.sigma_mm;
-    let near = |factor: f64| {
-        (typed - factor * expected).abs() < slack.max(0.15 * typed.abs()) && expected.abs() > slack
-    };
-    if near(10.0) {
+    let near = |factor: f64| (read - factor * expected).abs() < slack.max(0.15 * read.abs());
+    if expected.abs() <= slack {
+        None
+    } else if near(10.0) {
         Some(Hint::TenTimes)
-    } else if (10.0 * typed - expected).abs() < slack && expected.abs() > slack {
+    } else if (10.0 * read - expected).abs() < slack {
         Some(Hint::ATenth)
     } else if near(25.4) || near(1.0 / 25.4) {
         Some(Hint::Inches)
-    } else if (typed + expected).abs() < slack && typed.abs() > slack {
+    } else if (read + expected).abs() < slack && read.abs() > slack {
         Some(Hint::OtherSign)
     } else {
         None
-    }
-}
-
-/// The figure as it was typed, where its zero means something.
-fn typed_mm(reading: &Reading) -> Option<f64> {
-    use crate::reading::{Amount, Gap, Seen, What};
-    match &reading.what {
-        What::Light {
-            seen: Seen::Edges(Amount::Mm(light)),
-            ..
-        } => Some(*light),
-        What::Light {
-            seen: Seen::Crown(Amount::Mm(light)),
-            ..
-        } => Some(-*light),
-        What::Gap {
-            gap: Gap::Mm(gap), ..
-        } => Some(*gap),
-        What::Sagitta { sagitta_mm, .. } => Some(*sagitta_mm),
-        _ => None,
     }
 }

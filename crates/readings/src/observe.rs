@@ -19,6 +19,8 @@ pub struct Statement {
     pub found: Found,
     /// Its standard uncertainty, mm.
     pub sigma_mm: f64,
+    /// The sum at which the tool shows nothing: the figure as it was read is the sum less this, mm.
+    pub zero_mm: f64,
 }
 
 /// What was found of a sum of heights.
@@ -73,10 +75,14 @@ pub fn statement(reading: &Reading, wood: &Wood<'_>, unknowns: &[f64]) -> Statem
             set_up: Some(*set_up),
             found: Found::Value(*height_mm),
             sigma_mm,
+            zero_mm: 0.0,
         },
         What::Thickness { at, thickness_mm } => {
             let over_finished = thickness_mm - wood.instrument.wood.crown_thickness_mm;
-            plain(vec![(*at, 1.0)], Found::Value(over_finished), sigma_mm)
+            Statement {
+                zero_mm: -wood.instrument.wood.crown_thickness_mm,
+                ..plain(vec![(*at, 1.0)], Found::Value(over_finished), sigma_mm)
+            }
         }
         What::Sagitta {
             chord_mm,
@@ -140,6 +146,7 @@ fn plain(spots: Vec<(Spot, f64)>, found: Found, sigma_mm: f64) -> Statement {
         set_up: None,
         found,
         sigma_mm,
+        zero_mm: 0.0,
     }
 }
 
@@ -203,7 +210,10 @@ fn light(gauge: Radius, x_mm: f64, half: f64, seen: Seen, sigma_mm: f64) -> Stat
             (Found::Value(even + mean), sigma)
         }
     };
-    plain(rise(x_mm, half), found, sigma_mm)
+    Statement {
+        zero_mm: even,
+        ..plain(rise(x_mm, half), found, sigma_mm)
+    }
 }
 
 /// The light that a level gauge would show at both edges, from the light of one that tipped:

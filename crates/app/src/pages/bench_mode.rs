@@ -1,7 +1,7 @@
 //! Bench mode: one stage a screen, large, for a tablet and dusty hands.
 
 use bench::{BenchPlan, Stage};
-use drawing::pictures::{beam_sweep, chalk_map, departure_map, touch_strip};
+use drawing::pictures::{beam_sweep, departure_map, touch_strip};
 use maud::{Markup, html};
 use readings::report;
 
@@ -85,7 +85,7 @@ fn screen(view: &View, now: &Figures, plan: &BenchPlan, asked: &Asked) -> Markup
                 (step_link(view, plan, (index + 1 < plan.stages.len()).then_some(index + 1), "Next ›"))
             }
             h1 { (words.title) }
-            p.large { (words.where_to) ". " (words.takes) ", " (minutes(stage.effort.minutes)) "." }
+            p.large { (capital(&words.where_to)) ", " (words.takes) ", " (minutes(stage.effort.minutes)) "." }
             dl.steps.large {
                 dt { "How" } dd { (words.how) }
                 dt { "Chalk" } dd { (words.chalk) }
@@ -96,7 +96,6 @@ fn screen(view: &View, now: &Figures, plan: &BenchPlan, asked: &Asked) -> Markup
                 (picture(&beam_sweep(&now.instrument, plan, view.look()), "sweep"))
             }
             h2 { "What the chalk must look like" }
-            (picture(&chalk_map(&now.instrument, stage, 2), "half"))
             (picture(&touch_strip(&now.instrument, stage, view.look()), "chalk"))
         }
         (measured(view, now, visit))
@@ -112,6 +111,14 @@ fn screen(view: &View, now: &Figures, plan: &BenchPlan, asked: &Asked) -> Markup
             p { "Dust harms lungs and skin: extract it and wear a mask that fits; some woods sensitise. Keep fingers behind edges. What the law of your place and licensed practice ask comes first." }
         }
     }
+}
+
+/// A sentence begins with a capital.
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
 }
 
 fn notice(asked: &Asked) -> Markup {

@@ -232,7 +232,7 @@ impl Cut<'_, '_> {
             |spot: Spot| ((spot.y_mm - lane.y_at(spot.x_mm)).abs() < 3.5).then_some(spot.x_mm);
         self.slice(
             format!("Under string {string}"),
-            "fret".into(),
+            "from the nut (frets above)".into(),
             &spots,
             along,
             ticks,
@@ -266,7 +266,7 @@ impl Cut<'_, '_> {
             |spot: Spot| ((spot.x_mm - line.x_at(spot.y_mm)).abs() < 6.0).then_some(-spot.y_mm);
         self.slice(
             format!("Across the {}", instrument::fret_name(fret)),
-            "string (treble side at the left)".into(),
+            "across the board (strings above; treble side at the left)".into(),
             &spots,
             along,
             ticks,

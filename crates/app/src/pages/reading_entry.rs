@@ -149,7 +149,7 @@ fn tools(kit: Option<&Kit>, asked: &Asked) -> Markup {
 fn choice(asked: &Asked, name: &str, title: &str, class: &str, words: &[String]) -> Markup {
     let left = left(asked, name);
     html! {
-        label.place class=(class) { (title)
+        label.place.{ (class) } { (title)
             @if words.is_empty() {
                 input type="text" name=(name) value=(left) placeholder="none in the kit";
             } @else {
@@ -209,7 +209,7 @@ fn shows(asked: &Asked) -> Markup {
             left => left,
         };
         html! {
-            fieldset.shows class=(class) {
+            fieldset.shows.{ (class) } {
                 legend { (title) }
                 @for (word, shown) in words {
                     label.kind { input type="radio" name=(name) value=(word) checked[*word == chosen]; span { (shown) } }

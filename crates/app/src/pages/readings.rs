@@ -158,7 +158,7 @@ fn doubts(view: &View, report: &Report<'_>) -> Markup {
                         strong { "Doubted: " (doubted.kind) @if !doubted.place.is_empty() { ", " (doubted.place) } }
                         " (no. " (doubted.line) "): "
                         @match doubted.read_mm {
-                            Some(read) => { "it states " (length(view.units, read, 3)) },
+                            Some(read) => { (length(view.units, read, 3)) " was read" },
                             None => "what was seen there",
                         }
                         ", where the others foretell " (length(view.units, doubted.foretold_mm, 3))

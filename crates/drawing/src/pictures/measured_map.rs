@@ -317,8 +317,8 @@ pub(super) fn draw_bar(scene: &mut Scene, colours: &Colours, top_mm: f64, look: 
     let most = look.length(colours.most_mm, 3);
     let (low, high, zero) = match colours.kind {
         MapKind::Departure => (
-            format!("{most} under the plan"),
-            format!("{most} over the plan"),
+            format!("{most} too low"),
+            format!("{most} too high"),
             left + 60.0,
         ),
         MapKind::TakeOff => (

@@ -245,7 +245,9 @@ fn up_range(slice: &Slice) -> (f64, f64) {
     let earlier = slice.earlier.iter().map(|visit| &visit.1);
     let curves = lists.chain(earlier).flatten().copied();
     let points = slice.readings.iter().map(|point| point.value_mm);
-    let (low, high) = range(curves.chain(points).chain([0.0])).unwrap_or_default();
+    // The plan's own level is shown where the plan is; elsewhere the wood fills the chart.
+    let plan = slice.planned_mm.is_some().then_some(0.0);
+    let (low, high) = range(curves.chain(points).chain(plan)).unwrap_or_default();
     let span = (high - low).max(LEAST_SPAN_MM);
     let bars = slice.readings.iter().flat_map(|point| {
         [
