@@ -65,6 +65,22 @@ impl Outline {
         ]
     }
 
+    /// How far a gauge that lies square across on the centreline reaches before it leaves the
+    /// board at the nearer edge, mm.
+    pub fn gauge_reach(&self, x: f64) -> f64 {
+        self.treble.at(x).min(self.bass.at(x))
+    }
+
+    /// Where along the board a section square to the centreline is whole: slanted ends cut off
+    /// the rest, mm.
+    pub fn square_span(&self) -> (f64, f64) {
+        let c = self.corners();
+        (
+            self.nut.x_mm.max(c[0].0).max(c[3].0),
+            self.end.x_mm.min(c[1].0).min(c[2].0),
+        )
+    }
+
     /// The corners: nut treble, end treble, end bass, nut bass.
     pub fn corners(&self) -> [(f64, f64); 4] {
         let [nut_treble, nut_bass] = self.edges_of(self.nut);

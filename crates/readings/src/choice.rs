@@ -1,5 +1,6 @@
 //! The maker's choice: work down to the lowest spot, accept that spot, or change the radii.
 
+use bench::stage::Arch;
 use instrument::arc::{drop, drop_by_curvature};
 use instrument::{Instrument, Radius};
 
@@ -12,7 +13,8 @@ use crate::program::Programme;
 pub struct AcceptSpot {
     /// The spot, by its place in the grid.
     pub spot: usize,
-    /// How deep it would stay under the surface, at its deepest, mm.
+    /// How deep it would stay under the surface, at its deepest, mm; 0 when it holds the surface
+    /// down only by its uncertainty.
     pub left_low_mm: f64,
     /// The area that would stay low, mm².
     pub low_area_mm2: f64,
@@ -94,7 +96,9 @@ fn accept(
     let found = without.solve().ok()?;
     let (mut left_low_mm, mut low_area_mm2) = (0.0f64, 0.0);
     for row in 0..whole.rows.len() {
-        let over: f64 = whole.over_mm(&found, row);
+        // Over the wood as it is found, not over the wood less its uncertainty.
+        let wood = map.over_plan[row];
+        let over = whole.over_mm(&found, row) - target.safety * wood.sigma;
         if over > 0.0 {
             left_low_mm = left_low_mm.max(over);
             low_area_mm2 += map.grid.area_mm2[row];
@@ -114,7 +118,7 @@ fn accept(
 const ROUNDS: usize = 5;
 
 /// The surface that takes least wood when each radius may change by the allowed share; nothing
-/// when the board is flat, or when nothing is saved.
+/// when the board is flat, while blocks still shape it, or when nothing is saved.
 pub fn change_radii(
     measured: &Measured<'_>,
     map: &Map,
@@ -128,7 +132,9 @@ pub fn change_radii(
         .iter()
         .map(|knot| knot.radius.curvature())
         .collect();
-    if planned.contains(&0.0) || allowed.radius_share <= 0.0 {
+    let shapes = matches!(measured.wood().expected.arch, Arch::Camber);
+    let share = allowed.radius_share;
+    if !shapes || planned.contains(&0.0) || !(1e-6..0.5).contains(&share) {
         return None;
     }
     let plain = programme(measured, map, allowed, target.safety);
@@ -142,7 +148,8 @@ pub fn change_radii(
             *curvature += change * UNIT;
         }
     }
-    Some(changed(measured, map, target, &plain, &plane, &curvatures))
+    let changed = changed(measured, map, target, &plain, &plane, &curvatures);
+    (changed.saved_mm3 > 0.0).then_some(changed)
 }
 
 /// Curvatures are counted in these inside the programme, so that its figures are of one size: 1e-6

@@ -170,13 +170,17 @@ fn hint(statement: &Statement, value: f64, foretold: f64) -> Option<Hint> {
     let (read, expected) = (value - statement.zero_mm, foretold - statement.zero_mm);
     let slack = 4.0 * statement.sigma_mm;
     let near = |factor: f64| (read - factor * expected).abs() < slack.max(0.15 * read.abs());
+    // What was read, so many times, is what was expected: within what both are uncertain by.
+    let small = |factor: f64| {
+        (factor * read - expected).abs() < (0.5 * slack * factor.sqrt()).min(0.15 * expected.abs())
+    };
     if expected.abs() <= slack {
         None
     } else if near(10.0) {
         Some(Hint::TenTimes)
-    } else if (10.0 * read - expected).abs() < slack {
+    } else if small(10.0) {
         Some(Hint::ATenth)
-    } else if near(25.4) || near(1.0 / 25.4) {
+    } else if near(25.4) || small(25.4) {
         Some(Hint::Inches)
     } else if (read + expected).abs() < slack && read.abs() > slack {
         Some(Hint::OtherSign)

@@ -67,8 +67,10 @@ pub fn figures(measured: &Measured<'_>) -> Vec<Told> {
         told.push(tell(measured, name, title, meaning, spots, Kind::Height));
     }
     for fret in radius_frets(measured) {
-        let x = instrument.fret_x_mm(fret);
-        let half_width_mm = instrument.outline.half_width(x);
+        // On a slanted nut the nearest whole section stands for it.
+        let (from, to) = instrument.outline.square_span();
+        let x = instrument.fret_x_mm(fret).max(from).min(to);
+        let half_width_mm = instrument.outline.gauge_reach(x);
         let name = match fret {
             0 => "radius_at_nut_mm".to_owned(),
             fret if fret == last => "radius_at_last_fret_mm".to_owned(),
@@ -138,18 +140,14 @@ fn crown(x_mm: f64) -> Spot {
     Spot { x_mm, y_mm: 0.0 }
 }
 
-/// Treble edge less bass edge at `x`, times `factor`.
+/// Treble side less bass side at `x`, as far out as both go, times `factor`.
 fn across(measured: &Measured<'_>, x_mm: f64, factor: f64) -> Vec<(Spot, f64)> {
-    let outline = &measured.wood().instrument.outline;
+    let half = measured.wood().instrument.outline.gauge_reach(x_mm);
     let at = |y_mm| Spot { x_mm, y_mm };
-    vec![
-        (at(outline.treble.at(x_mm)), factor),
-        (at(-outline.bass.at(x_mm)), -factor),
-    ]
+    vec![(at(half), factor), (at(-half), -factor)]
 }
 
-/// The nut, the last fret, and the fret nearest to every knot of the camber between them; fret
-/// 12 when there is none.
+/// The nut, the last fret, fret 12, and the fret nearest to every knot of the camber.
 fn radius_frets(measured: &Measured<'_>) -> Vec<usize> {
     let instrument = measured.wood().instrument;
     let nearest = |x: f64| {

@@ -33,6 +33,7 @@ pub mod place;
 pub mod program;
 pub mod reading;
 pub mod report;
+pub mod ruling;
 pub mod sagitta;
 pub mod steps;
 pub mod table;

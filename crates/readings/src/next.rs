@@ -42,11 +42,11 @@ impl Default for Allowed {
     }
 }
 
-/// The wood over the board as a grid, over the planned finished surface.
+/// The wood over the board as a grid, over the surface aimed at.
 pub struct Map {
     /// Where.
     pub grid: Grid,
-    /// Height of the wood over the planned finished surface with its standard uncertainty as
+    /// Height of the wood over the surface aimed at ([`aimed_at`]) with its standard uncertainty as
     /// seen from the wood's own mean plane, mm.
     pub over_plan: Vec<Figure>,
     /// The heights as figures of the unknowns.
@@ -58,10 +58,10 @@ pub struct Map {
 /// The surface to work to.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Target {
-    /// Its level, pitch, roll and twist over the planned finished surface: mm, mm over the neck,
+    /// Its level, pitch, roll and twist over the surface aimed at: mm, mm over the neck,
     /// mm for each mm across, the same over the neck.
     pub plane: [f64; 4],
-    /// Its height over the planned finished surface at every spot of the grid, mm.
+    /// Its height over the surface aimed at at every spot of the grid, mm.
     pub over_plan_mm: Vec<f64>,
     /// The spots that hold it down, by their place in the grid, in order along the board.
     pub limiting: Vec<usize>,
@@ -75,8 +75,7 @@ const TOUCHES_MM: f64 = 1e-6;
 impl Map {
     /// Looks at the measured wood on a grid.
     pub fn of(measured: &Measured<'_>, columns: usize, rows: usize) -> Self {
-        let wood = measured.wood();
-        let grid = Grid::over(wood.instrument, columns, rows);
+        let grid = Grid::over(measured.wood().instrument, columns, rows);
         let sums: Vec<Sum> = grid
             .spots
             .iter()
@@ -88,7 +87,7 @@ impl Map {
             .iter()
             .zip(&sums)
             .map(|(spot, sum)| Figure {
-                value: sum.value - planned(wood.instrument, *spot),
+                value: sum.value - aimed_at(measured, *spot),
                 sigma: plane.variance_over(measured, *spot, sum).sqrt(),
             })
             .collect();
@@ -111,9 +110,16 @@ impl Map {
     }
 }
 
-/// The planned finished surface, mm over the finished crown.
-pub fn planned(instrument: &Instrument, spot: Spot) -> f64 {
-    instrument.camber.height(spot.x_mm, spot.y_mm)
+/// The surface that is aimed at, its crown at the finished height, mm over the finished crown: the
+/// finished camber, with the arch that blocks leave and a fall-away that is yet to make where the
+/// visit's stage leaves them.
+pub fn aimed_at(measured: &Measured<'_>, spot: Spot) -> f64 {
+    let wood = measured.wood();
+    let left = wood
+        .expected
+        .height_mm(wood.instrument, spot.x_mm, spot.y_mm)
+        - wood.expected.offset_mm;
+    wood.instrument.camber.height(spot.x_mm, spot.y_mm) + left
 }
 
 /// What the surface's four figures add at a spot: 1, u, y, u·y.

@@ -6,6 +6,7 @@ use instrument::arc::drop;
 
 use crate::bell::Window;
 use crate::reading::{Amount, Chalk, ChalkTool, Gap, Reading, Seen, Spot, What};
+use crate::ruling::{BESIDE_MM, rests};
 use crate::wood::{Row, Wood};
 
 /// A reading as a statement on the wood.
@@ -249,14 +250,11 @@ impl Rubbed {
     }
 }
 
-/// Spots nearer than this to the patch do not hold the tool off it, mm.
-const BESIDE_MM: f64 = 2.0;
-
 /// A block square across the board rests on the crown or on both edges, whichever stands
 /// further out of its own arch, the patch itself left out.
 fn under_block(wood: &Wood<'_>, unknowns: &[f64], radius: Radius, rubbed: &Rubbed) -> Statement {
     let Spot { x_mm, y_mm } = rubbed.at;
-    let half = wood.instrument.outline.half_width(x_mm);
+    let half = wood.instrument.outline.gauge_reach(x_mm);
     let at = |y_mm| Spot { x_mm, y_mm };
     let on_crown = vec![(at(0.0), 1.0)];
     let on_edges = vec![(at(half), 0.5), (at(-half), 0.5)];
@@ -283,35 +281,29 @@ fn under_block(wood: &Wood<'_>, unknowns: &[f64], radius: Radius, rubbed: &Rubbe
 }
 
 /// A beam along the ruling through the patch rests on two spots, one on each side: those whose
-/// straight line passes highest over the patch.
+/// straight line passes highest over the patch. Where nothing holds it on one side, which the
+/// door refuses, the patch says nothing.
 fn under_beam(wood: &Wood<'_>, unknowns: &[f64], rubbed: &Rubbed) -> Statement {
-    const STEPS: usize = 12;
-    let (from, to) = (0.0, wood.instrument.end_x_mm());
-    let ruling = |x_mm: f64| Spot {
-        x_mm,
-        y_mm: match wood.instrument.camber.apex_x_mm() {
-            Some(apex) => rubbed.at.y_mm * (x_mm - apex) / (rubbed.at.x_mm - apex),
-            None => rubbed.at.y_mm,
-        },
+    let over = |near: Spot, far: Spot| {
+        let share = share_between(near, far, rubbed.at);
+        (1.0 - share) * wood.height(unknowns, near) + share * wood.height(unknowns, far)
     };
-    let stations: Vec<Spot> = (0..=STEPS)
-        .map(|step| ruling(from + (to - from) * step as f64 / STEPS as f64))
-        .collect();
-    let before = |spot: &&Spot| spot.x_mm < rubbed.at.x_mm - BESIDE_MM;
-    let after = |spot: &&Spot| spot.x_mm > rubbed.at.x_mm + BESIDE_MM;
-    let mut highest = (f64::NEG_INFINITY, ruling(from), ruling(to));
-    for near in stations.iter().filter(before) {
-        for far in stations.iter().filter(after) {
-            let share = share_between(*near, *far, rubbed.at);
-            let over =
-                (1.0 - share) * wood.height(unknowns, *near) + share * wood.height(unknowns, *far);
-            if over > highest.0 {
-                highest = (over, *near, *far);
-            }
-        }
-    }
-    // At an end of the board nothing lies beyond: the beam is held by the spots inside alone.
-    let spots = under_chord(highest.1, highest.2, rubbed.at, 1.0);
+    let highest = rests(wood.instrument, rubbed.at)
+        .into_iter()
+        .map(|(near, far)| (over(near, far), near, far))
+        .max_by(|a, b| a.0.total_cmp(&b.0));
+    let Some((_, near, far)) = highest else {
+        let anything = Window {
+            low: -1e3,
+            high: 1e3,
+        };
+        return plain(
+            vec![(rubbed.at, 1.0)],
+            Found::Within(anything),
+            rubbed.sigma_mm,
+        );
+    };
+    let spots = under_chord(near, far, rubbed.at, 1.0);
     plain(spots, rubbed.found(0.0), rubbed.sigma_mm)
 }
 

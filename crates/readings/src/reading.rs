@@ -47,8 +47,8 @@ pub enum What {
         gauge: Radius,
         /// Its station on the centreline, mm.
         x_mm: f64,
-        /// How far the gauge reaches to each side of the centreline, mm: the board's half-width
-        /// there, or half the gauge's length if that is less.
+        /// How far the gauge reaches to each side of the centreline, mm: to the board's nearer
+        /// edge there.
         half_width_mm: f64,
         /// What was seen.
         seen: Seen,

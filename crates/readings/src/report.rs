@@ -1,7 +1,6 @@
 //! Everything that the readings of one visit tell, gathered into one value: pages, command line
 //! and records read this and nothing else.
 
-use bench::effort::WearRate;
 use bench::grades::Ladder;
 use bench::stage::{Arch, Stage};
 use bench::{BenchPlan, Kit, Standing};
@@ -135,6 +134,7 @@ pub fn report<'a>(ask: &Ask<'a>) -> Result<Report<'a>, FitError> {
     let next = surface.map(|(departure, target)| {
         let shop = Shop {
             ask,
+            stage,
             grade,
             allowance_mm,
             tolerance_mm,
@@ -219,6 +219,7 @@ fn most(map: &Map, target: &Target) -> (f64, usize) {
 /// What the next step is made with.
 struct Shop<'s, 'a> {
     ask: &'s Ask<'a>,
+    stage: Option<&'a Stage>,
     grade: Option<&'static Grade>,
     allowance_mm: f64,
     tolerance_mm: f64,
@@ -260,7 +261,8 @@ impl Shop<'_, '_> {
             kit,
             plan,
             grade,
-            wear: wear(plan),
+            stage: self.stage,
+            wear: plan.wear,
         };
         steps(&tools, map, target)
     }
@@ -299,7 +301,7 @@ impl Shop<'_, '_> {
         let over_plan = target.over_plan_mm[spot];
         Figure {
             value: instrument.wood.crown_thickness_mm
-                + crate::next::planned(instrument, at)
+                + crate::next::aimed_at(measured, at)
                 + over_plan,
             sigma: map.plane.variance_at(measured, at).sqrt(),
         }
@@ -317,15 +319,13 @@ impl Shop<'_, '_> {
                 .map(|(share, by)| share * by)
                 .sum();
             Figure {
-                value: instrument.wood.crown_thickness_mm + over_plan - self.allowance_mm,
+                value: instrument.wood.crown_thickness_mm - instrument.camber.fall(x_mm)
+                    + over_plan
+                    - self.allowance_mm,
                 sigma: map.plane.variance_at(measured, at).sqrt(),
             }
         })
     }
-}
-
-fn wear(plan: &BenchPlan) -> WearRate {
-    plan.wear
 }
 
 /// The figure to make surer: the departure at the spot that stands in the way of "done".

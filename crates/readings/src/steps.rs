@@ -3,8 +3,8 @@
 
 use bench::blocks::{BlockZone, Span};
 use bench::effort::{Effort, WearRate};
-use bench::stage::Work;
-use bench::{BenchPlan, Kit};
+use bench::stage::{Arch, Work};
+use bench::{BenchPlan, Kit, Stage};
 use instrument::Instrument;
 use instrument::arc::drop;
 use quantity::Grade;
@@ -44,16 +44,35 @@ pub struct Tools<'a> {
     pub plan: &'a BenchPlan,
     /// The grade of the step.
     pub grade: &'static Grade,
+    /// The stage after which the wood was read, when the plan knows it.
+    pub stage: Option<&'a Stage>,
     /// The wear rate.
     pub wear: WearRate,
 }
 
-/// The step's stages: at the shaping grade each block in its zone, flattest first, when it has
-/// something to do; then the beam; a block alone where it makes the whole camber.
+/// The step's stages. While blocks still shape the board it is that stage's own block again.
+/// Then, at the shaping grade, each block in its zone, flattest first, when it has something to
+/// do, and the beam after them; a block alone where it makes the whole camber.
 pub fn steps(tools: &Tools<'_>, map: &Map, target: &Target) -> Vec<Step> {
     let mut standing: Vec<f64> = over(&map.over_plan, &target.over_plan_mm);
     let whole: f64 = volume(map, &standing);
     let mut steps = Vec::new();
+    if let Some(stage) = tools
+        .stage
+        .filter(|stage| !matches!(stage.after.arch, Arch::Camber))
+    {
+        let after = vec![0.0; standing.len()];
+        let spans = stage.spans.clone();
+        steps.push(step(
+            tools,
+            map,
+            stage.work.clone(),
+            spans,
+            &standing,
+            &after,
+        ));
+        return steps;
+    }
     let shapes = tools.plan.ladder.grades.first().map(|grade| grade.name) == Some(tools.grade.name);
     let finisher = finisher(tools);
     let zones: &[BlockZone] = if shapes { &tools.plan.zones } else { &[] };

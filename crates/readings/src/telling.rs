@@ -108,6 +108,10 @@ fn candidates(measured: &Measured<'_>, kit: Option<&Kit>) -> Vec<Candidate> {
 
 fn light(instrument: &Instrument, kit: Option<&Kit>, fret: usize) -> Option<Candidate> {
     let x_mm = instrument.fret_x_mm(fret);
+    let (from, to) = instrument.outline.square_span();
+    if x_mm < from || x_mm > to {
+        return None;
+    }
     let planned = instrument.camber.radius(x_mm);
     let gauge = match kit {
         Some(kit) => nearest_gauge(kit, planned)?,
@@ -119,7 +123,7 @@ fn light(instrument: &Instrument, kit: Option<&Kit>, fret: usize) -> Option<Cand
         chord_mm: None,
         place: fret_name(fret),
         at: Spot { x_mm, y_mm: 0.0 },
-        spots: rise(x_mm, instrument.outline.half_width(x_mm)),
+        spots: rise(x_mm, instrument.outline.gauge_reach(x_mm)),
         set_up: None,
         sigma_mm: 0.5 * kit.map_or(0.02, |kit| kit.smallest_light_mm),
     })

@@ -196,7 +196,7 @@ impl Shop<'_, '_> {
 
     fn light(&self, chance: &mut Chance) -> Option<Reading> {
         let (gauge, x_mm) = (self.gauge(chance), self.station(chance));
-        let half_width_mm = self.instrument().outline.half_width(x_mm);
+        let half_width_mm = self.instrument().outline.gauge_reach(x_mm);
         let light = |seen| What::Light {
             gauge,
             x_mm,

@@ -6,7 +6,7 @@ use drawing::pictures::{
 use instrument::Instrument;
 use maud::{Markup, html};
 use readings::figures::half_95;
-use readings::next::planned;
+use readings::next::aimed_at;
 use readings::place::place_words;
 use readings::reading::{Reading, What};
 use readings::report::{Next, Report};
@@ -326,7 +326,7 @@ impl Cut<'_, '_> {
             .plane
             .variance_over(measured, spot, &sum)
             .sqrt();
-        (sum.value - planned(self.instrument, spot), half_95(sigma))
+        (sum.value - aimed_at(measured, spot), half_95(sigma))
     }
 
     fn target(&self, next: &Next, spot: Spot) -> f64 {
@@ -363,7 +363,7 @@ impl Cut<'_, '_> {
                 };
                 Some(SlicePoint {
                     along_mm: near(spot)?,
-                    value_mm: height - planned(self.instrument, spot),
+                    value_mm: height - aimed_at(&self.report.measured, spot),
                     half_mm: half_95(reading.sigma_mm),
                     trust: if doubted(reading.line) {
                         PointTrust::Doubted
@@ -377,12 +377,11 @@ impl Cut<'_, '_> {
 }
 
 fn earlier_slice(report: &Report<'_>, spots: &[Spot]) -> Vec<f64> {
-    let instrument = report.measured.wood().instrument;
     spots
         .iter()
         .map(|spot| {
             let mean = report.measured.mean();
-            report.measured.wood().height(mean, *spot) - planned(instrument, *spot)
+            report.measured.wood().height(mean, *spot) - aimed_at(&report.measured, *spot)
         })
         .collect()
 }

@@ -3,7 +3,7 @@
 use readings::doubt::{Doubted, Hint};
 use readings::figures::Told;
 use readings::measured::Figure;
-use readings::next::planned;
+use readings::next::aimed_at;
 use readings::observe::Found;
 use readings::place::place_words;
 use readings::report::{Next, Report};
@@ -41,7 +41,7 @@ pub fn read_record(ask: &Ask<'_>, report: &Report<'_>) -> Value {
         "untold": report.untold.iter().map(|untold| untold_words(report, untold)).collect::<Vec<_>>(),
         "readings": statements(ask, report),
         "model": model(report),
-        "map": map(ask, report),
+        "map": map(report),
         "next": next(ask, report),
         "next_reading": report.next.as_ref().ok()
             .and_then(|next| next.telling.first()).map(telling),
@@ -162,7 +162,7 @@ fn model(report: &Report<'_>) -> Value {
     })
 }
 
-fn map(ask: &Ask<'_>, report: &Report<'_>) -> Value {
+fn map(report: &Report<'_>) -> Value {
     let grid = &report.map.grid;
     let target = report
         .next
@@ -179,7 +179,7 @@ fn map(ask: &Ask<'_>, report: &Report<'_>) -> Value {
                 "x_mm": spot.x_mm,
                 "y_mm": spot.y_mm,
                 "area_mm2": grid.area_mm2[index],
-                "planned_mm": planned(ask.instrument, *spot),
+                "planned_mm": aimed_at(&report.measured, *spot),
                 "over_plan_mm": wood.value,
                 "sigma_mm": wood.sigma,
                 "target_mm": target.map(|target| target[index]),

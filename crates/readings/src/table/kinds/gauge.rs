@@ -3,8 +3,9 @@
 use instrument::Radius;
 
 use super::{Found, Positive, no_value, not_owned, positive, same_length};
-use crate::place::{millimetres, place_words, station_words};
+use crate::place::{OUTSIDE_MM, millimetres, place_words, station_words};
 use crate::reading::{Amount, Chalk, ChalkTool, Seen, Spot, What};
+use crate::ruling::rests;
 use crate::table::head::Column;
 use crate::table::line::Line;
 
@@ -22,18 +23,41 @@ fn light_value(line: &mut Line<'_, '_>) -> Option<f64> {
 pub(super) fn light(line: &mut Line<'_, '_>) -> Option<Found> {
     let (gauge, x_mm) = (gauge(line), line.station("a gauge"));
     let (seen, sigma_mm) = (seen(line), line.sigma(line.bench.steps.smallest_light_mm));
-    let x_mm = x_mm?;
+    let x_mm = whole_section(line, x_mm?)?;
     let gauge = reaching(line, gauge?, x_mm)?;
     Some(Found {
         what: What::Light {
             gauge,
             x_mm,
-            half_width_mm: line.bench.instrument.outline.half_width(x_mm),
+            half_width_mm: line.bench.instrument.outline.gauge_reach(x_mm),
             seen: seen?,
         },
         sigma_mm: sigma_mm?,
         place: station_words(line.bench.instrument, x_mm),
     })
+}
+
+/// The station again when a gauge laid square across lies on the board from edge to edge; on a
+/// slanted nut or end it would hang over.
+fn whole_section(line: &mut Line<'_, '_>, x_mm: f64) -> Option<f64> {
+    let (from, to) = line.bench.instrument.outline.square_span();
+    if (from - OUTSIDE_MM..=to + OUTSIDE_MM).contains(&x_mm) {
+        return Some(x_mm);
+    }
+    line.fault(Column::At, || {
+        (
+            format!(
+                "a gauge laid square across at {} hangs over the board's slanted end",
+                millimetres(x_mm)
+            ),
+            format!(
+                "read it between {} and {} from the nut",
+                millimetres(from),
+                millimetres(to)
+            ),
+        )
+    });
+    None
 }
 
 fn seen(line: &mut Line<'_, '_>) -> Option<Seen> {
@@ -116,9 +140,10 @@ pub(super) fn chalk(line: &mut Line<'_, '_>) -> Option<Found> {
     // The step of chalk is its layer: a resolution in the line says how thick it lay.
     let layer_mm = line.step(line.bench.steps.chalk_layer_mm);
     let (at, layer_mm) = (at?, layer_mm?);
+    let tool = held(line, tool?, at)?;
     Some(Found {
         what: What::Chalk {
-            tool: wide_enough(line, tool?, at)?,
+            tool: wide_enough(line, tool, at)?,
             at,
             chalk: chalk?,
             layer_mm,
@@ -126,6 +151,20 @@ pub(super) fn chalk(line: &mut Line<'_, '_>) -> Option<Found> {
         sigma_mm: 0.5 * layer_mm,
         place: place_words(line.bench.instrument, at),
     })
+}
+
+/// The tool again when a beam is held on both sides of the patch.
+fn held(line: &mut Line<'_, '_>, tool: ChalkTool, at: Spot) -> Option<ChalkTool> {
+    if tool != ChalkTool::Beam || !rests(line.bench.instrument, at).is_empty() {
+        return Some(tool);
+    }
+    line.fault(Column::At, || {
+        (
+            "nothing holds the beam on one side of a patch at the board's end".into(),
+            "look at chalk further in, or lay a block there".into(),
+        )
+    });
+    None
 }
 
 fn wide_enough(line: &mut Line<'_, '_>, tool: ChalkTool, at: Spot) -> Option<ChalkTool> {
