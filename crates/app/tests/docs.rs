@@ -61,6 +61,27 @@ fn record(command: &str, commission: &str) -> Value {
     )
 }
 
+/// What `read` prints of readings of every kind, one of them wild.
+fn read_record() -> Value {
+    let lights: String = (0..10)
+        .map(|fret| format!("light,12 in,fret {},,edges,0.05 mm,\n", 2 * fret + 1))
+        .collect();
+    let readings = format!(
+        "kind,tool,at,across,shows,value,note\n{lights}light,12 in,fret 9,,edges,5 mm,wild\n\
+         gap,,fret 9,lane 2,,0.05 mm,\ngap,,fret 5,lane 4,none,,\nrock,,fret 12,lane 3,,0.03 mm,\n\
+         thickness,,fret 22,bass edge,,6.1 mm,\nheight,,fret 3,centre,,0.1 mm,\n"
+    );
+    let arguments = [
+        "read",
+        "demo/heron.toml",
+        "-",
+        "--kit",
+        "demo/north-bench.toml",
+        "--json",
+    ];
+    run(&arguments, &readings)
+}
+
 /// Rows of the tables whose first column is a name in backquotes, with their cells. A heading
 /// that holds a path in backquotes says to which table of the file the rows below it belong.
 fn rows(text: &str) -> BTreeMap<String, Vec<String>> {
@@ -209,6 +230,7 @@ fn every_key_of_the_records_is_described_with_unit_and_meaning() {
             paths(&record(command, commission), command, &mut printed);
         }
     }
+    paths(&read_record(), "read", &mut printed);
     let broken = run(&["sheet", "-", "--json"], "camberwright = 2\n");
     paths(&broken, "refusal", &mut printed);
     let page = rows(&page("formats/json.md"));
