@@ -16,7 +16,9 @@ pub struct AcceptSpot {
     /// How deep it would stay under the surface, at its deepest, mm; 0 when it holds the surface
     /// down only by its uncertainty.
     pub left_low_mm: f64,
-    /// The area that would stay low, mm².
+    /// How deep perhaps, its uncertainty counted as the surface's safety counts it, mm.
+    pub perhaps_low_mm: f64,
+    /// The area that would perhaps stay low, mm².
     pub low_area_mm2: f64,
     /// The wood that need not come off, mm³.
     pub saved_mm3: f64,
@@ -94,13 +96,14 @@ fn accept(
         ..whole.clone()
     };
     let found = without.solve().ok()?;
-    let (mut left_low_mm, mut low_area_mm2) = (0.0f64, 0.0);
+    let (mut left_low_mm, mut perhaps_low_mm, mut low_area_mm2) = (0.0f64, 0.0f64, 0.0);
     for row in 0..whole.rows.len() {
-        // Over the wood as it is found, not over the wood less its uncertainty.
-        let wood = map.over_plan[row];
-        let over = whole.over_mm(&found, row) - target.safety * wood.sigma;
-        if over > 0.0 {
-            left_low_mm = left_low_mm.max(over);
+        // Over the wood less its uncertainty, and over the wood as it is found.
+        let perhaps = whole.over_mm(&found, row);
+        let over = perhaps - target.safety * map.over_plan[row].sigma;
+        perhaps_low_mm = perhaps_low_mm.max(perhaps);
+        left_low_mm = left_low_mm.max(over);
+        if perhaps > 0.0 {
             low_area_mm2 += map.grid.area_mm2[row];
         }
     }
@@ -108,6 +111,7 @@ fn accept(
     Some(AcceptSpot {
         spot,
         left_low_mm,
+        perhaps_low_mm,
         low_area_mm2,
         saved_mm3,
         higher_mm: saved_mm3 / map.grid.whole_mm2(),

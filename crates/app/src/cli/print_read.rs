@@ -4,9 +4,9 @@ use std::fmt::Write as _;
 
 use readings::Ask;
 use readings::figures::Told;
-use readings::place::place_words;
 use readings::report::{Next, Report};
 
+use crate::pages::{at, spot_words};
 use crate::record::{hint_words, tool_name, untold_words};
 use crate::show::minutes;
 
@@ -26,17 +26,17 @@ pub fn read(ask: &Ask<'_>, report: &Report<'_>) -> String {
         Some(stage) => format!(", after {}", stage.key),
         None => String::new(),
     };
+    let date = match visit.date.as_str() {
+        "" => String::new(),
+        date => format!(", {date}"),
+    };
     line!(
         text,
-        "{} · visit {}{}{after} · {} readings",
+        "{} · visit {}{date}{after} · {} readings",
         ask.instrument.title,
         visit.name,
-        if visit.date.is_empty() { "" } else { ", " },
         visit.count()
     );
-    if !visit.date.is_empty() {
-        line!(text, "{}", visit.date);
-    }
     line!(text);
     if let Ok(next) = &report.next {
         next_step(&mut text, ask, report, next);
@@ -50,7 +50,7 @@ pub fn read(ask: &Ask<'_>, report: &Report<'_>) -> String {
 }
 
 fn next_step(text: &mut String, ask: &Ask<'_>, report: &Report<'_>, next: &Next) {
-    let words = |spot: usize| place_words(ask.instrument, report.map.grid.spots[spot]);
+    let words = |spot: usize| spot_words(ask.instrument, report.map.grid.spots[spot]);
     let percent = 100.0 * ask.allowed.confidence;
     let grade = report
         .grade
@@ -65,7 +65,7 @@ fn next_step(text: &mut String, ask: &Ask<'_>, report: &Report<'_>, next: &Next)
     } else {
         line!(
             text,
-            "Not done{grade}: the wood stands out of the camber by {:.3} mm at {}, perhaps by {:.3} mm ({}); {:.3} mm is let pass.",
+            "Not done{grade}: the wood stands out of the camber by {:.3} mm {}, perhaps by {:.3} mm {}; {:.3} mm is let pass.",
             next.departure.at[next.departure.largest].value,
             words(next.departure.largest),
             next.departure.at_most_mm,
@@ -75,13 +75,13 @@ fn next_step(text: &mut String, ask: &Ask<'_>, report: &Report<'_>, next: &Next)
     }
     line!(
         text,
-        "Next: take off {:.0} mm³, at most {:.3} mm, at {}. That stays inside the wood, {percent:.0} % sure.",
+        "Next: take off {:.0} mm³, at most {:.3} mm, {}. That stays inside the wood, {percent:.0} % sure.",
         next.take_off_mm3,
         next.take_off_max_mm,
         words(next.take_off_max_at)
     );
     for spot in &next.target.limiting {
-        line!(text, "  held down by the wood at {}", words(*spot));
+        line!(text, "  held down by the wood {}", words(*spot));
     }
     for step in &next.steps {
         let radius = match &step.work {
@@ -109,11 +109,11 @@ fn next_step(text: &mut String, ask: &Ask<'_>, report: &Report<'_>, next: &Next)
     let (edge, at) = next.edge_after;
     line!(
         text,
-        "  thinnest edge then {:.2} mm ({:.2} to {:.2}) at {}; crown when finished {:.2} mm ({:.2} to {:.2}) at the nut, {:.2} mm ({:.2} to {:.2}) at the last fret",
+        "  thinnest edge then {:.2} mm ({:.2} to {:.2}) {}; crown when finished {:.2} mm ({:.2} to {:.2}) at the nut, {:.2} mm ({:.2} to {:.2}) at the last fret",
         edge.value,
         edge.low(),
         edge.high(),
-        place_words(ask.instrument, at),
+        spot_words(ask.instrument, at),
         next.finished_crown[0].value,
         next.finished_crown[0].low(),
         next.finished_crown[0].high(),
@@ -181,9 +181,10 @@ fn more(text: &mut String, ask: &Ask<'_>, report: &Report<'_>, next: &Next) {
     for choice in &next.accept {
         line!(
             text,
-            "  accept the low spot at {}: it stays up to {:.3} mm low over {:.0} mm², and {:.0} mm³ ({:.3} mm on the average) stay on",
-            place_words(ask.instrument, report.map.grid.spots[choice.spot]),
+            "  accept the low spot {}: as found it stays {:.3} mm low, perhaps {:.3} mm, over {:.0} mm²; {:.0} mm³ ({:.3} mm on the average) stay on",
+            spot_words(ask.instrument, report.map.grid.spots[choice.spot]),
             choice.left_low_mm,
+            choice.perhaps_low_mm,
             choice.low_area_mm2,
             choice.saved_mm3,
             choice.higher_mm
@@ -207,9 +208,9 @@ fn more(text: &mut String, ask: &Ask<'_>, report: &Report<'_>, next: &Next) {
         line!(text);
         line!(
             text,
-            "What would tell most: {} at {}: the departure's interval falls from ± {:.3} to ± {:.3} mm.",
+            "What would tell most: {} {}: the departure's interval falls from ± {:.3} to ± {:.3} mm.",
             telling_words(best),
-            best.place,
+            at(&best.place),
             best.before_half_mm,
             best.after_half_mm
         );

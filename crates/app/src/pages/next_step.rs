@@ -180,8 +180,8 @@ fn choices(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Mark
             @for choice in &next.accept {
                 li {
                     strong { "Accept the low spot " (spot_words(&now.instrument, report.map.grid.spots[choice.spot])) }
-                    ": it stays up to " (length(view.units, choice.left_low_mm, 3)) " low over "
-                    (format!("{:.0} mm²", choice.low_area_mm2)) ", and " (volume(choice.saved_mm3)) " stay on, "
+                    ": as found it stays " (length(view.units, choice.left_low_mm, 3)) " low, perhaps "
+                    (length(view.units, choice.perhaps_low_mm, 3)) ", over " (format!("{:.0} mm²", choice.low_area_mm2)) "; " (volume(choice.saved_mm3)) " stay on, "
                     (length(view.units, choice.higher_mm, 3)) " on the average."
                 }
             }

@@ -217,6 +217,6 @@ fn figures_of(view: &View, now: &Figures, visit: &KeptVisit) -> Option<Vec<Told>
 }
 
 /// The place words of a spot with the preposition that fits them.
-pub(super) fn spot_words(instrument: &Instrument, spot: readings::Spot) -> String {
+pub(crate) fn spot_words(instrument: &Instrument, spot: readings::Spot) -> String {
     at(&place_words(instrument, spot))
 }

@@ -259,6 +259,7 @@ fn accept(ask: &Ask<'_>, report: &Report<'_>, next: &Next) -> Vec<Value> {
                 "y_mm": at.y_mm,
                 "where": place_words(ask.instrument, at),
                 "left_low_mm": choice.left_low_mm,
+                "perhaps_low_mm": choice.perhaps_low_mm,
                 "low_area_mm2": choice.low_area_mm2,
                 "saved_mm3": choice.saved_mm3,
                 "higher_mm": choice.higher_mm,
