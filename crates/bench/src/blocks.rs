@@ -31,9 +31,10 @@ impl Span {
         self.to_mm - self.from_mm
     }
 
-    /// True when `x` lies in it, its ends included.
+    /// True when `x` lies in it, its ends included, whatever rounding says.
     pub fn holds(self, x: f64) -> bool {
-        (self.from_mm..=self.to_mm).contains(&x)
+        const ROUNDING_MM: f64 = 1e-9;
+        (self.from_mm - ROUNDING_MM..=self.to_mm + ROUNDING_MM).contains(&x)
     }
 }
 

@@ -77,7 +77,8 @@ fn is_around(measured: &Measured<'_>, map: &Map, spot: usize, other: usize) -> b
     let (other_along, other_across) = net.place(map.grid.spots[other]);
     let far = (along - other_along).abs() * net.along as f64 / AROUND_ALONG;
     let wide = (across - other_across).abs() * net.across as f64 / AROUND_ACROSS;
-    far.hypot(wide) <= 1.0
+    // The rim belongs to it, whatever rounding says.
+    far.hypot(wide) <= 1.0 + 1e-9
 }
 
 fn accept(
@@ -118,8 +119,10 @@ fn accept(
     })
 }
 
-/// Times that the programme is linearised anew.
+/// Times that the programme is linearised anew, at the most, and the share of a curvature below
+/// which another time would change nothing that counts.
 const ROUNDS: usize = 5;
+const SETTLED: f64 = 1e-6;
 
 /// The surface that takes least wood when each radius may change by the allowed share; nothing
 /// when the board is flat, while blocks still shape it, or when nothing is saved.
@@ -148,8 +151,13 @@ pub fn change_radii(
         let bent = bend(instrument, map, &plain, &planned, &curvatures, allowed);
         let found = bent.solve().ok()?;
         plane = found[..4].to_vec();
+        let mut moved = 0.0f64;
         for (curvature, change) in curvatures.iter_mut().zip(&found[4..]) {
             *curvature += change * UNIT;
+            moved = moved.max((change * UNIT / *curvature).abs());
+        }
+        if moved < SETTLED {
+            break;
         }
     }
     let changed = changed(measured, map, target, &plain, &plane, &curvatures);

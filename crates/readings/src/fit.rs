@@ -8,7 +8,7 @@
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 
 use crate::bell::Window;
-use crate::heights::{Every, add_cloud};
+use crate::heights::{Every, Laid};
 use crate::normal::{Normal, huber, merged};
 use crate::observe::{Found, Statement, statement};
 use crate::reading::{Cloud, Reading};
@@ -97,7 +97,7 @@ const MOST_STEPS: usize = 60;
 /// Below this fall of the cost to come the steps rest: with half the square of what is left to
 /// go, 1e-16 is a hundred-millionth of a standard uncertainty. Heights in bulk rest sooner.
 const REST: f64 = 1e-16;
-const REST_IN_BULK: f64 = 1e-11;
+const REST_IN_BULK: f64 = 1e-7;
 
 /// Below this fall a whole step is safe, and rounding of the cost would hide what it gains.
 const NEAR: f64 = 1e-7;
@@ -114,28 +114,67 @@ impl Problem<'_> {
     /// # Errors
     /// When the readings do not tell it, or no steps lead to it.
     pub fn mode(&self) -> Result<Mode, FitError> {
-        let mut unknowns = DVector::zeros(self.wood.unknowns());
-        let heights: usize = self.clouds.iter().map(|cloud| cloud.x_mm.len()).sum();
-        let mut statements = self.statements(&unknowns);
-        for _ in 0..MOST_LAYINGS {
-            if heights > 4 * FEW_HEIGHTS {
-                let thin = Every(heights / FEW_HEIGHTS);
-                unknowns = self.descend(unknowns, &statements, thin, REST_IN_BULK)?;
-            }
-            let rest = if heights == 0 { REST } else { REST_IN_BULK };
-            unknowns = self.descend(unknowns, &statements, Every(1), rest)?;
-            let laid_anew = self.statements(&unknowns);
-            if laid_anew == statements {
-                break;
-            }
-            statements = laid_anew;
+        let laid: Vec<Laid<'_>> = self
+            .clouds
+            .iter()
+            .map(|cloud| Laid::of(&self.wood, cloud))
+            .collect();
+        Descent {
+            problem: self,
+            laid,
         }
-        Ok(self.at(unknowns, statements))
+        .mode()
     }
 
     fn statements(&self, unknowns: &DVector<f64>) -> Vec<Statement> {
         let say = |reading| statement(reading, &self.wood, unknowns.as_slice());
         self.readings.iter().map(say).collect()
+    }
+}
+
+/// A place of the descent at which the normal equations are known.
+struct Here {
+    unknowns: DVector<f64>,
+    normal: Normal,
+    bend: Bend,
+}
+
+/// The way down to the least cost, with the heights in bulk laid together once for all of it.
+struct Descent<'p, 'a> {
+    problem: &'p Problem<'a>,
+    laid: Vec<Laid<'p>>,
+}
+
+impl Descent<'_, '_> {
+    fn mode(&self) -> Result<Mode, FitError> {
+        let mut unknowns = DVector::zeros(self.problem.wood.unknowns());
+        let heights: usize = self
+            .problem
+            .clouds
+            .iter()
+            .map(|cloud| cloud.x_mm.len())
+            .sum();
+        let mut statements = self.problem.statements(&unknowns);
+        for laying in 1.. {
+            if heights > 4 * FEW_HEIGHTS {
+                let thin = Every(heights / FEW_HEIGHTS);
+                unknowns = self
+                    .descend(unknowns, &statements, thin, REST_IN_BULK)?
+                    .unknowns;
+            }
+            let rest = if heights > 4 * FEW_HEIGHTS {
+                REST_IN_BULK
+            } else {
+                REST
+            };
+            let here = self.descend(unknowns, &statements, Every(1), rest)?;
+            let laid_anew = self.problem.statements(&here.unknowns);
+            if laid_anew == statements || laying == MOST_LAYINGS {
+                return Ok(self.at(here, statements));
+            }
+            (unknowns, statements) = (here.unknowns, laid_anew);
+        }
+        Err(FitError::NoRest)
     }
 
     /// Steps from `unknowns` down to the least cost.
@@ -145,9 +184,10 @@ impl Problem<'_> {
         statements: &[Statement],
         every: Every,
         rest: f64,
-    ) -> Result<DVector<f64>, FitError> {
+    ) -> Result<Here, FitError> {
         let mut here = self.normal(&unknowns, statements, every, Bend::Weighed);
         let mut last_fall = f64::INFINITY;
+        let mut bend_here = Bend::Weighed;
         for steps in 0..MOST_STEPS {
             let bend = if steps < FIRST_STEPS {
                 Bend::Weighed
@@ -167,8 +207,17 @@ impl Problem<'_> {
             let fall = 0.5 * step.dot(&here.slope);
             last_fall = fall;
             if fall <= rest {
-                return Ok(unknowns - step);
+                // The last step is made without looking again: what it leaves is of its own
+                // square, and the slope there is nothing.
+                here.slope.fill(0.0);
+                here.cost -= fall;
+                return Ok(Here {
+                    unknowns: unknowns - step,
+                    normal: here,
+                    bend: bend_here,
+                });
             }
+            bend_here = bend;
             if fall < NEAR {
                 unknowns -= step;
                 here = self.normal(&unknowns, statements, every, bend);
@@ -182,7 +231,11 @@ impl Problem<'_> {
         }
         // Two readings that change sides at Huber's limit may send the steps to and fro.
         if last_fall < NEAR {
-            return Ok(unknowns);
+            return Ok(Here {
+                unknowns,
+                normal: here,
+                bend: bend_here,
+            });
         }
         Err(FitError::NoRest)
     }
@@ -198,7 +251,7 @@ impl Problem<'_> {
         let mut share = 1.0;
         for _ in 0..40 {
             let next = unknowns - step * share;
-            if self.wood.can_be(next.as_slice()) {
+            if self.problem.wood.can_be(next.as_slice()) {
                 let normal = self.normal(&next, statements, every, bend);
                 if normal.cost <= cost {
                     return Some((next, normal));
@@ -232,7 +285,10 @@ impl Problem<'_> {
             normal.add(&site.row, slope, site.weight * own.max(0.0));
             if bend == Bend::Own {
                 let statement = &statements[site.reading];
-                normal.add_bend(slope, &statement.bend(&self.wood, unknowns.as_slice()));
+                normal.add_bend(
+                    slope,
+                    &statement.bend(&self.problem.wood, unknowns.as_slice()),
+                );
             }
         }
         normal
@@ -246,12 +302,12 @@ impl Problem<'_> {
         every: Every,
         bend: Bend,
     ) -> Normal {
-        let mut normal = Normal::prior(unknowns, self.wood.prior_weight());
+        let mut normal = Normal::prior(unknowns, self.problem.wood.prior_weight());
         for statement in statements {
             let Found::Value(value) = statement.found else {
                 continue;
             };
-            let (sum, row) = statement.sum(&self.wood, unknowns.as_slice());
+            let (sum, row) = statement.sum(&self.problem.wood, unknowns.as_slice());
             let residual = (sum - value) / statement.sigma_mm;
             let (cost, weight) = huber(residual);
             let per_sigma = 1.0 / statement.sigma_mm;
@@ -267,11 +323,14 @@ impl Problem<'_> {
             );
             if bend == Bend::Own {
                 let slope = weight * per_sigma * residual;
-                normal.add_bend(slope, &statement.bend(&self.wood, unknowns.as_slice()));
+                normal.add_bend(
+                    slope,
+                    &statement.bend(&self.problem.wood, unknowns.as_slice()),
+                );
             }
         }
-        for cloud in self.clouds {
-            add_cloud(&mut normal, &self.wood, unknowns, cloud, every);
+        for laid in &self.laid {
+            laid.add(&mut normal, &self.problem.wood, unknowns, every);
         }
         normal
     }
@@ -282,7 +341,7 @@ impl Problem<'_> {
             let Found::Within(window) = statement.found else {
                 continue;
             };
-            let (sum, row) = statement.sum(&self.wood, unknowns.as_slice());
+            let (sum, row) = statement.sum(&self.problem.wood, unknowns.as_slice());
             let surprise = window.surprise(sum, statement.sigma_mm);
             let (_, weight) = huber((2.0 * surprise.value).max(0.0).sqrt());
             sites.push(Site {
@@ -297,9 +356,15 @@ impl Problem<'_> {
         sites
     }
 
-    fn at(&self, unknowns: DVector<f64>, statements: Vec<Statement>) -> Mode {
-        let values = self.values(&unknowns, &statements, Every(1), Bend::Weighed);
+    fn at(&self, here: Here, statements: Vec<Statement>) -> Mode {
+        let unknowns = here.unknowns;
         let sites = self.sites(&unknowns, &statements);
+        // Without windows the last step's own equations are the values', weighed.
+        let values = if sites.is_empty() && here.bend == Bend::Weighed {
+            here.normal
+        } else {
+            self.values(&unknowns, &statements, Every(1), Bend::Weighed)
+        };
         let windows: f64 = sites
             .iter()
             .map(|site| site.window.surprise(site.sum, site.sigma).value)

@@ -340,6 +340,54 @@ impl<'a> Wood<'a> {
         }
     }
 
+    /// The curvature at many places between one pair of knots, and how it follows each of them.
+    pub(crate) fn arch_over<const N: usize>(
+        &self,
+        unknowns: &[f64],
+        (from, to): (usize, usize),
+        x: &[f64; N],
+    ) -> ArchOver<N> {
+        let near = self.figure(unknowns, PLANE + from);
+        let far = self.figure(unknowns, PLANE + to);
+        let start = self.knots_x[from];
+        // Where the radius is held both knots are one, and the share is 0.
+        let per_mm = match from == to {
+            true => 0.0,
+            false => 1.0 / (self.knots_x[to] - start),
+        };
+        let mut over = ArchOver {
+            curvature: [0.0; N],
+            by_knots: [[0.0; N]; 2],
+        };
+        match self.law {
+            ArchLaw::StraightDeparture => {
+                for (place, x) in x.iter().enumerate() {
+                    let share = (x - start) * per_mm;
+                    let expected = self.expected_curvature(*x);
+                    over.curvature[place] = expected + near + share * (far - near);
+                    over.by_knots[0][place] = 1.0 - share;
+                    over.by_knots[1][place] = share;
+                }
+            }
+            ArchLaw::StraightRadius => {
+                let both = near * far;
+                for (place, x) in x.iter().enumerate() {
+                    let share = (x - start) * per_mm;
+                    let part = 1.0 / ((1.0 - share) * far + share * near);
+                    over.curvature[place] = both * part;
+                    over.by_knots[0][place] = (1.0 - share) * (far * part) * (far * part);
+                    over.by_knots[1][place] = share * (near * part) * (near * part);
+                }
+            }
+        }
+        over
+    }
+
+    /// What a set-up's datum adds to a height read at a spot, mm.
+    pub fn datum(&self, unknowns: &[f64], set_up: usize, spot: Spot) -> f64 {
+        self.add_datum(unknowns, set_up, spot, &mut Row::new())
+    }
+
     /// The curvature that the plan expects: the block's own while blocks work, the camber's after.
     fn expected_curvature(&self, x: f64) -> f64 {
         match &self.expected.arch {
@@ -394,6 +442,12 @@ impl<'a> Wood<'a> {
     pub(crate) fn net_scale(&self) -> f64 {
         self.scale.get(self.net_at()).copied().unwrap_or(0.0)
     }
+}
+
+/// Curvature at many places, and its derivatives by the two knots around them.
+pub(crate) struct ArchOver<const N: usize> {
+    pub curvature: [f64; N],
+    pub by_knots: [[f64; N]; 2],
 }
 
 /// Curvature at a place, and its derivatives by the two knots around it.
