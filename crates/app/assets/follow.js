@@ -93,7 +93,7 @@
     if (kept) {
       const again = document.getElementById(kept.id);
       if (again && again !== document.activeElement) {
-        if (kept.dirty) { again.value = kept.value; unsent.add(again); }
+        if (kept.dirty) { again.value = kept.value; if (again.matches("[data-send]")) unsent.add(again); }
         again.focus({ preventScroll: true });
         if (kept.whole) again.select();
         else if (kept.dirty) again.setSelectionRange(kept.start, kept.end);
@@ -139,7 +139,8 @@
     const body = new URLSearchParams(new FormData(form));
     if (submitter && submitter.name) body.set(submitter.name, submitter.value);
     const field = form.querySelector("[data-send]");
-    if (field) sent.set(field, field.value);
+    // What is on its way is no longer half typed: the answer's page says what stands there next.
+    for (const each of form.elements) sent.set(each, each.value);
     const path = body.get("path");
     const row = rowOf(form);
     change(async () => {
