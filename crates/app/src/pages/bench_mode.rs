@@ -32,7 +32,7 @@ pub fn bench_page(view: &View, asked: &Asked) -> Markup {
     document(
         &title,
         top(view),
-        html! { main.bench id="content" { (content) } },
+        html! { div.bench.content { (content) } },
     )
 }
 
