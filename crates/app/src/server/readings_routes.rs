@@ -403,7 +403,11 @@ async fn many(
     };
     let sound_only = form.get("keep") == Some("sound");
     if out.count() == 0 || (!out.faults.is_empty() && !sound_only) {
-        let lines: Vec<String> = out.faults.0.iter().map(ToString::to_string).collect();
+        let mut lines: Vec<String> = out.faults.0.iter().map(ToString::to_string).collect();
+        if lines.is_empty() {
+            lines = out.notes.clone();
+            lines.push("write one reading a line under the head".into());
+        }
         let words = format!("nothing is taken in yet. {}", lines.join(". "));
         return again(&shop, id, &form, words, &out.visits);
     }
