@@ -28,7 +28,7 @@ pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
                 p { "Nothing has been read of this board yet." }
                 p { "Begin a visit, then enter whatever you measure, in any mixture: light under gauges, gaps under a straightedge, thickness, a dial, chalk, heights." }
             }
-            (visit_forms(view, now, None))
+            (visit_forms(view, now, None, asked))
         };
     };
     html! {
@@ -41,7 +41,7 @@ pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
         }
         (entry(view, now, chosen, asked))
         (reading_list(view, chosen))
-        (visit_forms(view, now, Some(chosen)))
+        (visit_forms(view, now, Some(chosen), asked))
     }
 }
 
