@@ -28,7 +28,8 @@
 
   // Fetches a page and puts its parts in place of this page's. `point` leaves forms alone, so
   // that nothing half typed is touched. True when the answer led on to a stored page.
-  async function swap(address, options, point) {
+  // `own` is the key of the form that was sent.
+  async function swap(address, options, point, own) {
     const ticket = ++latest;
     document.body.classList.add("waiting");
     let answer;
@@ -47,7 +48,7 @@
       say((fresh.querySelector("main") || fresh.body).textContent);
       return;
     }
-    place(fresh, point);
+    place(fresh, point, own);
     if (!options || !options.method) {
       history.replaceState(null, "", address);
     } else if (answer.redirected) {
@@ -66,7 +67,8 @@
     box.append(line);
   }
 
-  function place(fresh, point) {
+  function place(fresh, point, own) {
+    const others = halfTyped(own);
     const active = document.activeElement;
     const kept = active && active.id ? typedSoFar(active) : null;
     const handle = active && active.dataset && active.dataset.path;
@@ -80,6 +82,7 @@
       part.replaceWith(document.adoptNode(next));
       [...next.querySelectorAll(".scroller")].forEach((box, index) => { box.scrollLeft = scrolls[index] || 0; });
     }
+    for (const form of document.forms) others.get(keyOf(form))?.forEach(putBack, form);
     if (point) {
       const board = document.getElementById("board");
       if (board) for (const name of ["fret", "lane"]) {
@@ -93,7 +96,7 @@
     if (kept) {
       const again = document.getElementById(kept.id);
       if (again && again !== document.activeElement) {
-        if (kept.dirty) { again.value = kept.value; unsent.add(again); }
+        if (kept.dirty) { again.value = kept.value; if (again.matches("[data-send]")) unsent.add(again); }
         again.focus({ preventScroll: true });
         if (kept.whole) again.select();
         else if (kept.dirty) again.setSelectionRange(kept.start, kept.end);
@@ -103,6 +106,24 @@
       const again = document.querySelector(`[data-path="${CSS.escape(handle)}"][role=slider]`);
       if (again && again !== document.activeElement) again.focus({ preventScroll: true });
     }
+  }
+
+  // What is half typed in forms with a button of their own outlives the answer to another form.
+  const keyOf = (form) => [form.action, ...["visit", "batch", "line"].map((name) => form.querySelector(`input[type=hidden][name=${name}]`)?.value)].join(" ");
+  const typedFields = (form) => [...form.elements].filter((each) => each.matches("input[type=text], input[type=radio], textarea, select"));
+  function isChanged(field) {
+    if (field.type === "radio") return field.checked !== field.defaultChecked;
+    if (!field.options) return field.value !== field.defaultValue;
+    return field.selectedIndex !== Math.max(0, [...field.options].findIndex((each) => each.defaultSelected));
+  }
+  function halfTyped(own) {
+    const forms = [...document.forms].filter((form) => form.matches("[data-follow]:not(:has([data-send]))") && keyOf(form) !== own);
+    return new Map(forms.filter((form) => typedFields(form).some(isChanged)).map((form) => [keyOf(form), typedFields(form)]));
+  }
+  function putBack(old) {
+    const again = typedFields(this).find((each) => each.name === old.name && (each.type !== "radio" || each.value === old.value));
+    if (!again || again === old) return;
+    if (again.type === "radio") again.checked = old.checked; else again.value = old.value;
   }
 
   // What stands in a field and is not sent yet, and what of it is selected. A field that gets
@@ -139,9 +160,11 @@
     const body = new URLSearchParams(new FormData(form));
     if (submitter && submitter.name) body.set(submitter.name, submitter.value);
     const field = form.querySelector("[data-send]");
-    if (field) sent.set(field, field.value);
+    // What is on its way is no longer half typed: the answer's page says what stands there next.
+    for (const each of form.elements) sent.set(each, each.value);
     const path = body.get("path");
     const row = rowOf(form);
+    const own = keyOf(form);
     change(async () => {
       const [fret, lane] = pointed();
       if (body.has("fret")) { body.set("fret", fret); body.set("lane", lane); }
@@ -156,7 +179,7 @@
         const now = [...document.forms].find((each) => each.action === form.action && each.elements.path?.value === path);
         if (now && rowOf(now) === row) body.set("based_on", now.elements.based_on.value);
       }
-      const stored = await swap(form.action, { method: "POST", body });
+      const stored = await swap(form.action, { method: "POST", body }, false, own);
       const moment = document.querySelector("input[name=based_on]");
       if (stored && path && moment) ownMoments.set(path, moment.value);
     });

@@ -28,7 +28,7 @@ export async function facts(shop) {
   return all;
 }
 
-async function fits(shop, address) {
+export async function fits(shop, address) {
   const page = await shop.window();
   const answer = await page.goto(shop.base + address);
   if (answer.status() !== 200) throw new Error(`status ${answer.status()}`);
@@ -47,7 +47,7 @@ async function fits(shop, address) {
 }
 
 /** The content policy keeps the checker out, so that it is set aside here, and here only. */
-async function accessible(shop, address) {
+export async function accessible(shop, address) {
   const page = await shop.window({ bypassCSP: true });
   await page.goto(shop.base + address);
   await page.addScriptTag({ path: AXE });

@@ -29,11 +29,7 @@ pub fn bench_page(view: &View, asked: &Asked) -> Markup {
         },
         None => nothing(view, "This commission has never been sound: mend it first."),
     };
-    document(
-        &title,
-        top(view),
-        html! { main.bench id="content" { (content) } },
-    )
+    document(&title, top(view), html! { div.bench.content { (content) } })
 }
 
 fn top(view: &View) -> Markup {

@@ -265,7 +265,10 @@ impl Cut<'_, '_> {
         let near =
             |spot: Spot| ((spot.x_mm - line.x_at(spot.y_mm)).abs() < 6.0).then_some(-spot.y_mm);
         self.slice(
-            format!("Across the {}", instrument::fret_name(fret)),
+            match fret {
+                0 => "Across the nut".into(),
+                _ => format!("Across {}", instrument::fret_name(fret)),
+            },
             "across the board (strings above; treble side at the left)".into(),
             &spots,
             along,

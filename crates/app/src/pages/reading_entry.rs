@@ -270,18 +270,29 @@ fn many(view: &View, visit: &KeptVisit, asked: &Asked) -> Markup {
 }
 
 /// Beginning a visit, and correcting the one shown.
-pub(super) fn visit_forms(view: &View, now: &Figures, chosen: Option<&KeptVisit>) -> Markup {
+pub(super) fn visit_forms(
+    view: &View,
+    now: &Figures,
+    chosen: Option<&KeptVisit>,
+    asked: &Asked,
+) -> Markup {
     let next = (1..)
         .map(|number: usize| number.to_string())
         .find(|name| view.visits.iter().all(|visit| visit.record.name != *name))
         .unwrap_or_default();
+    let today = crate::show::today();
+    // What was typed and refused stands in its form again.
+    let has = |name: &str| asked.typed.iter().any(|(key, _)| key == name);
+    let typed = has("name").then(|| ["name", "date", "stage"].map(|name| left(asked, name)));
+    let corrects = has("visit");
     html! {
         section id="visits" data-part {
             h2 { "Visits" }
             @if let Some(visit) = chosen {
-                (visit_form(view, now, "Correct this visit", Some(visit), (&visit.record.name, &visit.record.date, &visit.record.stage)))
+                @let kept = [visit.record.name.as_str(), &visit.record.date, &visit.record.stage];
+                (visit_form(view, now, "Correct this visit", Some(visit), typed.filter(|_| corrects).unwrap_or(kept)))
             }
-            (visit_form(view, now, "Begin a new visit", None, (&next, &crate::show::today(), "")))
+            (visit_form(view, now, "Begin a new visit", None, typed.filter(|_| !corrects).unwrap_or([&next, &today, ""])))
         }
     }
 }
@@ -291,7 +302,7 @@ fn visit_form(
     now: &Figures,
     title: &str,
     visit: Option<&KeptVisit>,
-    (name, date, stage): (&str, &str, &str),
+    [name, date, stage]: [&str; 3],
 ) -> Markup {
     let stages = now.plan.as_ref().map_or(&[][..], |plan| &plan.stages);
     html! {

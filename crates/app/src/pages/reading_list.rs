@@ -29,7 +29,7 @@ pub(super) fn reading_list(view: &View, visit: &KeptVisit) -> Markup {
             @if !readings.is_empty() {
                 div.scroller tabindex="0" role="group" aria-label="Readings" {
                     table.all {
-                        thead { tr { th { "no." } th { "kind" } th { "where" } th { "read" } th { "give or take" } th { "note" } th { "set aside, because" } } }
+                        thead { tr { th { "no." } th.words { "kind" } th.words { "where" } th.words { "read" } th { "give or take" } th.words { "note" } th.words { "set aside, because" } } }
                         tbody { @for reading in readings.iter().take(MOST_LISTED) { (row(view, visit, reading)) } }
                     }
                 }

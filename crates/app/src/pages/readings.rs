@@ -27,8 +27,9 @@ pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
             section.empty {
                 p { "Nothing has been read of this board yet." }
                 p { "Begin a visit, then enter whatever you measure, in any mixture: light under gauges, gaps under a straightedge, thickness, a dial, chalk, heights." }
+                p { (form_links(view)) }
             }
-            (visit_forms(view, now, None))
+            (visit_forms(view, now, None, asked))
         };
     };
     html! {
@@ -41,7 +42,7 @@ pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
         }
         (entry(view, now, chosen, asked))
         (reading_list(view, chosen))
-        (visit_forms(view, now, Some(chosen)))
+        (visit_forms(view, now, Some(chosen), asked))
     }
 }
 
@@ -73,9 +74,16 @@ fn visit_line(view: &View, chosen: &KeptVisit) -> Markup {
                     @if !visit.record.date.is_empty() { span.faint { " " (visit.record.date) } }
                 }
             }
-            a.paper href=(format!("/commission/{}/reading-form.pdf?paper=a4", view.entry.id)) { "Form to fill at the bench, A4" }
-            a.paper href=(format!("/commission/{}/reading-form.pdf?paper=letter", view.entry.id)) { "Letter" }
+            (form_links(view))
         }
+    }
+}
+
+/// The form to fill at the bench, on either paper.
+fn form_links(view: &View) -> Markup {
+    html! {
+        a.paper href=(format!("/commission/{}/reading-form.pdf?paper=a4", view.entry.id)) { "Form to fill at the bench, A4" }
+        a.paper href=(format!("/commission/{}/reading-form.pdf?paper=letter", view.entry.id)) { "Letter" }
     }
 }
 
@@ -129,7 +137,7 @@ fn deciding(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Mar
                 (length(view.units, largest, 3))
                 span.side { (at(&words(next.departure.largest))) }
             }, "over the highest planned camber that lies inside the wood"))
-            (figure("perhaps by", html! {
+            (figure("It may stand out by", html! {
                 (length(view.units, next.departure.at_most_mm, 3))
                 span.side { (at(&words(next.departure.in_the_way))) }
             }, "at most, with 95 % confidence"))
@@ -191,7 +199,7 @@ fn estimate(view: &View, report: &Report<'_>, chosen: &KeptVisit, now: &Figures)
                     thead { tr {
                         th { "figure" } th { "visit " (chosen.record.name) } th { "95 % interval" }
                         @for (visit, _) in &others { th { "visit " (visit.record.name) } }
-                        th { "what it is" }
+                        th.words { "what it is" }
                     } }
                     tbody { @for (index, told) in report.figures.iter().enumerate() {
                         tr {

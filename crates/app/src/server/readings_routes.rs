@@ -270,7 +270,7 @@ async fn one(
         return not_done(&shop, id, &form, fault_words(&out.faults));
     }
     match keep(&shop, visit, &text, "typed", form.get("sent_key")) {
-        Ok(()) => back(id, &form, visit, &next_typed(&form)),
+        Ok(()) => back(id, &form, visit, &next_typed(&form, last_fret(&view))),
         Err(error) => not_done(&shop, id, &form, said(error)?),
     }
 }
@@ -367,8 +367,14 @@ fn with_unit(value: String, unit: LengthUnit) -> String {
     }
 }
 
-/// What stays for the next reading, a fret further on where frets are walked.
-fn next_typed(form: &Fields) -> Pairs {
+fn last_fret(view: &View) -> usize {
+    view.now
+        .as_ref()
+        .map_or(0, |now| now.instrument.last_fret())
+}
+
+/// What stays for the next reading, a fret further on where frets are walked, up to the last.
+fn next_typed(form: &Fields, last_fret: usize) -> Pairs {
     let mut typed = kept(form, &KEPT_IN_ADDRESS);
     for (name, value) in &mut typed {
         if name == "at"
@@ -376,7 +382,7 @@ fn next_typed(form: &Fields) -> Pairs {
                 .strip_prefix("fret ")
                 .and_then(|fret| fret.parse::<usize>().ok())
         {
-            *value = format!("fret {}", fret + 1);
+            *value = format!("fret {}", fret.saturating_add(1).min(last_fret));
         }
     }
     typed
@@ -397,7 +403,11 @@ async fn many(
     };
     let sound_only = form.get("keep") == Some("sound");
     if out.count() == 0 || (!out.faults.is_empty() && !sound_only) {
-        let lines: Vec<String> = out.faults.0.iter().map(ToString::to_string).collect();
+        let mut lines: Vec<String> = out.faults.0.iter().map(ToString::to_string).collect();
+        if lines.is_empty() {
+            lines = out.notes.clone();
+            lines.push("write one reading a line under the head".into());
+        }
         let words = format!("nothing is taken in yet. {}", lines.join(". "));
         return again(&shop, id, &form, words, &out.visits);
     }
