@@ -18,7 +18,10 @@ SURE_SHARE = 1e-5  # of a deviation, as for the fit's own
 
 
 class Programme:
-    """The highest surface under given limits at the spots of a map."""
+    """The highest surface under given limits at the spots of a map.
+
+    `is_single` says of the last one solved whether only one surface reaches the greatest volume: what presses fixes all four figures.
+    """
 
     def __init__(self, board, points):
         self.x, self.y, self.area = (np.array([p[k] for p in points]) for k in ("x_mm", "y_mm", "area_mm2"))
@@ -37,6 +40,10 @@ class Programme:
                        options={"primal_feasibility_tolerance": 1e-10, "dual_feasibility_tolerance": 1e-10, "presolve": False})
         if made.status != 0:
             return None, None
+        pressing = made.ineqlin.marginals < -1e-9
+        held = np.abs(made.lower.marginals) + np.abs(made.upper.marginals) > 1e-9
+        rows = np.vstack([(self.shares * self.scale)[keep][pressing], np.eye(4)[held]])
+        self.is_single = len(rows) > 0 and np.linalg.matrix_rank(rows, tol=1e-9) == 4
         return made.x * self.scale, made.ineqlin.marginals
 
     def volume(self, figures):
@@ -95,7 +102,7 @@ def _check_wood(ledger, where, found, points):
     x, y = (np.array([p[k] for p in points]) for k in ("x_mm", "y_mm"))
     places = wood.spots(x, y)
     made = "finished camber" if found.expected.blocks is None and found.expected.fall_made else "stage that leaves more"
-    planned = -board.fall(x) - fig.drop(board.radius(x), y)
+    planned = -places.fall - fig.drop(1 / np.where(places.expected == 0, 1e-300, places.expected), y)
     for point, want in zip(points, planned):
         ledger.near(f"map: planned surface, {made}", point["planned_mm"], float(want), f"{where} at {point['x_mm']:.1f}, {point['y_mm']:.1f}", 1e-9, "mm")
     if found.mean is None:
@@ -133,7 +140,13 @@ def _check_surface(ledger, where, programme, got, best, marginals, limits, follo
     pressing = {place(i) for i in np.flatnonzero(marginals < -1e-9)}
     # Within a solver's reach of the bound itself a spot may fall on either side.
     doubtful = {place(i) for i in np.flatnonzero((slack > 0.9e-6) & (slack < 1.1e-6))}
-    ledger.same("next: limiting spots are HiGHS's active ones", printed - doubtful, active - doubtful, where)
+    near = limits - programme.shares @ got
+    own = {place(i) for i in np.flatnonzero(near < LIMITING_MM)} - {place(i) for i in np.flatnonzero(np.abs(near - LIMITING_MM) < 1e-9)}
+    ledger.holds("next: limiting spots touch the printed surface", own <= printed, f"{where}: {own - printed}")
+    if programme.is_single:
+        ledger.same("next: limiting spots are HiGHS's active ones", printed - doubtful, active - doubtful, where)
+        ledger.near("next: figures of the one highest surface", float((np.abs(got - best) / programme.scale).max()), 0.0, where, HEIGHT_MM, "mm at the rim")
+    # By complementary slackness every highest surface touches where a price is.
     ledger.holds("next: spots that press in HiGHS are limiting", pressing <= printed, f"{where}: {pressing - printed}")
 
 
@@ -154,26 +167,31 @@ def _check_take_off(ledger, where, programme, got, wood, points, following, foun
 
 def _check_accept(ledger, where, found, programme, limits, best, following):
     board, wood = found.board, found.wood
+    wood_now = np.array([p['over_plan_mm'] for p in found.record['map']['points']])
     p, q = wood.places_in_net(programme.x, programme.y)
     for choice in following["accept"]:
         at = int(np.argmin(np.hypot(programme.x - choice["x_mm"], programme.y - choice["y_mm"])))
-        around = ((p - p[at]) * wood.along / 1.5) ** 2 + ((q - q[at]) * wood.across) ** 2 <= 1
+        around = ((p - p[at]) * wood.along / 1.5) ** 2 + ((q - q[at]) * wood.across) ** 2 <= 1 + 1e-9
         higher, _ = programme.highest(limits, ~around)
         what = f"{where}, low spot at {choice['x_mm']:.1f}, {choice['y_mm']:.1f}"
         saved = programme.volume(higher) - programme.volume(best)
         ledger.near("next: wood saved by a low spot", choice["saved_mm3"] / programme.area.sum(), saved / programme.area.sum(), what, HEIGHT_MM, "mm over the board")
         low = float((programme.shares @ higher - limits)[around].max())
+        import os
+        if os.environ.get("LOOK"): print(what, choice, "with safety", low, "without", float((programme.shares @ higher - wood_now)[around].max()))
         ledger.near("next: depth of the low spot", choice["left_low_mm"], max(low, 0.0), what, 1e-5, "mm")
 
 
 def _check_departure(ledger, where, found, programme, wood, safety, following):
     best, _ = programme.highest(wood)
-    over = wood - programme.shares @ best
-    told = following["departure_mm"]
-    ledger.near("next: largest departure, by a second programme", told["value"], float(over.max()), where, HEIGHT_MM, "mm")
     tolerance = following["tolerance_mm"]
     ledger.same("next: done when the most is within the tolerance", following["done"],
                 following["departure_at_most_mm"] <= tolerance, where)
+    if not programme.is_single:
+        return  # Another highest surface leaves other departures.
+    over = wood - programme.shares @ best
+    told = following["departure_mm"]
+    ledger.near("next: largest departure, by a second programme", told, float(over.max()), where, HEIGHT_MM, "mm")
     if found.has_windows or found.mean is None:
         return
     feet = np.flatnonzero(over < LIMITING_MM)

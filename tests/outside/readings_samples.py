@@ -10,7 +10,7 @@ import random
 import numpy as np
 
 import figures as fig
-from statements import Line, Reader
+from statements import Line, NothingHolds, Reader
 from surface import Wood
 
 DIALECTS = (",", ";", "\t")
@@ -51,6 +51,15 @@ class Planted:
         return r.choice([f"fret {r.randint(1, self.board.fret_count)}", f"f{r.randint(1, self.board.fret_count)}", "nut", "last fret",
                          f"{r.uniform(20, self.board.last_x - 20):.2f} mm", f"{r.uniform(1.5, self.board.last_x / 25.4 - 1.5):.3f} in"])
 
+    def square_place(self):
+        """A place where a gauge laid square across does not hang over a slanted end."""
+        nut, end = ([edge.cut(line)[0] for edge in (self.board.treble_edge, self.board.bass_edge)]
+                    for line in (self.board.frets[0], self.board.end_line))
+        while True:
+            place = self.place()
+            if max(nut) <= self.reader.station(Line(0, {"at": place}, {})) <= min(end):
+                return place
+
     def lateral(self):
         r = self.r
         return r.choice([f"lane {r.randint(1, len(self.board.lanes))}", f"string {r.randint(1, len(self.board.lanes))}", "centre",
@@ -73,7 +82,7 @@ class Planted:
 
     def sagitta(self, wild):
         chord = fig.length_mm(self.r.choice(self.kit["dials"])["chord"])
-        cells = {"kind": "sagitta", "tool": f"{chord:g} mm", "at": self.place(), "value": "1"}
+        cells = {"kind": "sagitta", "tool": f"{chord:g} mm", "at": self.square_place(), "value": "1"}
         value = max(0.01, self.noisy(self.sum_of(cells)[1], 0.01, wild))
         cells["value"] = self.r.choice([f"{value:.3f}", f"{value / 0.0254:.2f} thou"])
         return cells
@@ -81,7 +90,7 @@ class Planted:
     def light(self, wild):
         gauges = [g for g in self.kit["gauges"]] + (["flat"] if self.kit.get("straightedges") else [])
         gauge = self.r.choice(gauges)
-        cells = {"kind": "light", "tool": gauge if isinstance(gauge, str) else f"{gauge:g} mm", "at": self.place(), "shows": "edges", "value": "1 mm"}
+        cells = {"kind": "light", "tool": gauge if isinstance(gauge, str) else f"{gauge:g} mm", "at": self.square_place(), "shows": "edges", "value": "1 mm"}
         made, total = self.sum_of(cells)
         light = total - (made.value - 1.0) + self.r.gauss(0, 0.01) + (self.r.uniform(-0.4, 0.4) if wild else 0.0)
         least = self.reader.smallest_light
@@ -117,10 +126,13 @@ class Planted:
         tools = ["beam"] if self.kit.get("beams") else []
         tools += [b["radius"] for b in self.kit.get("blocks", []) if b["radius"] != "flat"]
         tool = self.r.choice(tools) if self.r.random() < 0.6 else tools[0]
-        cells = {"kind": "chalk", "tool": tool if isinstance(tool, str) else f"{tool:g} mm", "at": self.place(), "across": self.lateral(), "shows": "gone"}
-        while cells["at"] in ("nut", "last fret"):
-            cells["at"] = self.place()
-        made, total = self.sum_of(cells)
+        cells = {"kind": "chalk", "tool": tool if isinstance(tool, str) else f"{tool:g} mm", "at": self.square_place(), "across": self.lateral(), "shows": "gone"}
+        for _ in range(50):
+            try:
+                made, total = self.sum_of(cells)
+                break
+            except NothingHolds:
+                cells |= {"at": self.place(), "across": self.r.choice(["centre", "lane 2"])}
         gone = (total < made.high) != wild
         return cells | {"shows": "gone" if gone else "stayed"}
 
@@ -147,7 +159,7 @@ def written(rows, dialect):
     used = [c for c in COLUMNS if c == "kind" or any(row.get(c) for row in rows)]
     def cell(row, column):
         text = row.get(column, "")
-        if dialect == ";":
+        if dialect == ";" and column not in ("stage", "visit"):
             text = text.replace(".", ",")
         return '"' + text.replace('"', '""') + '"' if dialect in text or '"' in text else text
     lines = [dialect.join(used)] + [dialect.join(cell(row, c) for c in used) for row in rows]

@@ -16,7 +16,12 @@ import figures as fig
 UNIT_MM = {"mm": 1.0, "cm": 10.0, "in": fig.INCH_MM, '"': fig.INCH_MM, "thou": fig.INCH_MM / 1000, "µm": 1e-3, "um": 1e-3}
 STEP_KEYS = {"height": ("probe_step", 0.01), "light": ("smallest_light", 0.02), "gap": ("feeler_step", 0.01),
              "rock": ("feeler_step", 0.01), "thickness": ("caliper_step", 0.02), "chalk": ("chalk_layer", 0.02)}
+BEAM_STATIONS = 25
 NEAR_MM = 2.0  # nearer than this to a patch, nothing can hold a tool up over it
+
+
+class NothingHolds(Exception):
+    """A patch under the beam with no wood on one side of it to hold the beam up."""
 
 
 @dataclass
@@ -117,6 +122,10 @@ class Reader:
         x = line.mm("at", along)
         return x, edge.y(x)
 
+    def reach(self, x):
+        """How far a gauge laid square across can touch on both sides: to the nearer edge."""
+        return float(min(self.board.treble_edge.y(x), -self.board.bass_edge.y(x)))
+
     def station(self, line):
         cross = self._cross_line(line.text("at"))
         return cross[0] if cross is not None else line.mm("at")
@@ -167,7 +176,7 @@ class Reader:
 
     def _light(self, line, _):
         x, sigma, shows = self.station(line), self.sigma(line), line.text("shows").lower()
-        half = float(self.board.half_width(x))
+        half = self.reach(x)
         gauge = self.tool_radius(line, [fig.length_mm(g) for g in self.kit.get("gauges", [])])
         own, least = float(fig.drop(gauge, half)), self.smallest_light
         light = line.mm("value") if line.text("value") else None
@@ -219,7 +228,7 @@ class Reader:
 
     def _under_block(self, x, y, radius, heights):
         """The sum of heights, and what the drops add to it to make the distance over the patch."""
-        half = float(self.board.half_width(x))
+        half = self.reach(x)
         at_edge, at_patch = float(fig.drop(radius, half)), float(fig.drop(radius, y))
         crown, treble, bass = heights([x, x, x], [0.0, half, -half])
         edges = (treble + bass) / 2 + at_edge
@@ -238,16 +247,20 @@ class Reader:
 
     def _under_beam(self, x, y, heights):
         apex = self._apex()
-        stations = self.board.end_x * np.arange(13) / 12
-        ruling = np.full(13, y) if apex is None else y * (stations - apex) / (x - apex)
+        stations = self.board.end_x * np.arange(BEAM_STATIONS) / (BEAM_STATIONS - 1)
+        ruling = np.full(BEAM_STATIONS, y) if apex is None else y * (stations - apex) / (x - apex)
+        on = (ruling <= self.board.treble_edge.y(stations)) & (ruling >= self.board.bass_edge.y(stations))
+        stations, ruling = stations[on], ruling[on]
         z, best = heights(stations, ruling), None
-        for i in range(13):
-            for j in range(13):
+        for i in range(len(z)):
+            for j in range(len(z)):
                 if stations[i] < x - NEAR_MM and stations[j] > x + NEAR_MM:
                     over = z[i] + (z[j] - z[i]) * (x - stations[i]) / (stations[j] - stations[i])
                     if best is None or over > best[0]:
                         best = (over, i, j)
-        i, j = best[1:] if best else (0, 12)
+        if best is None:
+            raise NothingHolds
+        i, j = best[1:]
         return chord_over((stations[i], ruling[i]), (stations[j], ruling[j]), (x, y))
 
 
