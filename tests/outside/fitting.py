@@ -10,8 +10,9 @@ import numpy as np
 from scipy import optimize, sparse
 from scipy.special import log_ndtr, ndtr
 
+from statements import reach, square_span
+
 HUBER = 2.0
-LAYINGS = 4  # chalk is laid on the wood at most so often
 SLOPE_LEFT = 1e-7  # of the cost by theta; a unit of theta costs at least a half
 
 
@@ -141,21 +142,14 @@ def window_terms(low, high):
     return -log_p, slope, moment + slope**2
 
 
-def fit(wood, reader, lines):
-    """The likeliest wood with chalk laid anew: (problem, theta, whether all solvers rested, cost by least_squares)."""
-    theta, before, rested = np.zeros(wood.count), None, True
-    for _ in range(LAYINGS):
-        unknowns = wood.unknowns(theta)
-        statements = [reader.state(line, lambda x, y: wood.spots(x, y).heights(unknowns)) for line in lines]
-        laid = [made.spots for made in statements if made.kind == "chalk"]
-        if laid == before:
-            break
-        problem = Problem(wood, statements)
-        theta, rests, coarse = problem.least()
-        before, rested = laid, rested and rests
-        if not laid:
-            break
-    return problem, theta, rested, coarse
+def fit(wood, reader, lines, laid_on):
+    """The likeliest wood, with chalk laid on the wood of these unknowns: (problem, theta, whether all solvers rested, cost by least_squares).
+
+    Along a crown or a ruling of the expected wood many pairs hold a beam alike, so where the laying of chalk ends depends on
+    roundings at its beginning; that it rests on the wood it led to does not.
+    """
+    problem = Problem(wood, [reader.state(line, lambda x, y: wood.spots(x, y).heights(laid_on)) for line in lines])
+    return problem, *problem.least()
 
 
 # Figures told.
@@ -164,14 +158,13 @@ def fit(wood, reader, lines):
 def figure_spots(board):
     """Name of each figure to its sum of heights."""
     last, nut = board.last_x, 0.0
-    half = lambda x: float(board.half_width(x))
-    t, b = lambda x: float(board.treble_edge.y(x)), lambda x: float(board.bass_edge.y(x))
-    roll = [(nut, t(nut), 1.0), (nut, b(nut), -1.0)]
+    side = lambda x: reach(board, x)
+    roll = [(nut, side(nut), 1.0), (nut, -side(nut), -1.0)]
     return {
         "crown_at_nut_mm": [(nut, 0.0, 1.0)],
         "pitch_mm": [(last, 0.0, 1.0), (nut, 0.0, -1.0)],
         "roll_at_nut_mm": roll,
-        "twist_mm": [(last, t(last), 1.0), (last, b(last), -1.0)] + [(x, y, -f) for x, y, f in roll],
+        "twist_mm": [(last, side(last), 1.0), (last, -side(last), -1.0)] + [(x, y, -f) for x, y, f in roll],
         "bow_mm": [(last / 2, 0.0, 1.0), (nut, 0.0, -0.5), (last, 0.0, -0.5)],
     }
 
@@ -180,7 +173,8 @@ def radius_place(board, name):
     """The station of a told radius, from its name."""
     word = name.removeprefix("radius_at_").removesuffix("_mm")
     fret = 0 if word == "nut" else board.fret_count if word == "last_fret" else int(word.split("_")[-1])
-    return board.frets[fret][0], fret
+    low, high = square_span(board)
+    return min(max(board.frets[fret][0], low), high), fret
 
 
 def told_sum(wood, unknowns, spots):

@@ -8,6 +8,7 @@ from scipy.stats import norm
 
 import figures as fig
 from ledger import RATIO
+from statements import reach, square_span
 
 OPTIMUM_SHARE = 1e-6  # of the greatest volume, or of a micrometre over the board when that is greater
 BROKEN_MM = 1e-7
@@ -167,7 +168,7 @@ def _check_take_off(ledger, where, programme, got, wood, points, following, foun
 
 def _check_accept(ledger, where, found, programme, limits, best, following):
     board, wood = found.board, found.wood
-    wood_now = np.array([p['over_plan_mm'] for p in found.record['map']['points']])
+    wood_now = np.array([point["over_plan_mm"] for point in found.record["map"]["points"]])
     p, q = wood.places_in_net(programme.x, programme.y)
     for choice in following["accept"]:
         at = int(np.argmin(np.hypot(programme.x - choice["x_mm"], programme.y - choice["y_mm"])))
@@ -176,9 +177,7 @@ def _check_accept(ledger, where, found, programme, limits, best, following):
         what = f"{where}, low spot at {choice['x_mm']:.1f}, {choice['y_mm']:.1f}"
         saved = programme.volume(higher) - programme.volume(best)
         ledger.near("next: wood saved by a low spot", choice["saved_mm3"] / programme.area.sum(), saved / programme.area.sum(), what, HEIGHT_MM, "mm over the board")
-        low = float((programme.shares @ higher - limits)[around].max())
-        import os
-        if os.environ.get("LOOK"): print(what, choice, "with safety", low, "without", float((programme.shares @ higher - wood_now)[around].max()))
+        low = float((programme.shares @ higher - wood_now)[around].max())
         ledger.near("next: depth of the low spot", choice["left_low_mm"], max(low, 0.0), what, 1e-5, "mm")
 
 
@@ -216,12 +215,15 @@ def _check_telling(ledger, where, found, asked):
         if row["kind"] not in ("light", "sagitta"):
             continue
         best = 0.0
+        low, high = square_span(board)
         for x, _ in board.frets:
+            if row["kind"] == "light" and not low <= x <= high:
+                continue
             if row["kind"] == "light":
-                tries = [(float(board.half_width(x)), fig.length_mm(kit.get("smallest_light", 0.02)) / 2)]
+                tries = [(reach(board, x), fig.length_mm(kit.get("smallest_light", 0.02)) / 2)]
             else:
                 tries = [(fig.length_mm(d["chord"]) / 2, fig.length_mm(d.get("resolution", 0.01)) / 2) for d in kit["dials"]]
-                tries = [(half, sigma) for half, sigma in tries if half <= float(board.half_width(x))]
+                tries = [(half, sigma) for half, sigma in tries if half <= reach(board, x)]
             for half, sigma in tries:
                 places = found.wood.spots([x, x, x], [0.0, half, -half])
                 q = np.array([1, -0.5, -0.5]) @ places.slopes(found.mean) * found.wood.deviation

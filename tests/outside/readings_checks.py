@@ -13,7 +13,7 @@ import readings_samples as rs
 import samples
 from next_checks import check_next
 from program import run
-from statements import Reader, read_lines, rounded_spots
+from statements import Reader, reach, read_lines, rounded_spots
 from surface import Wood, expected_after
 
 DEMO = Path(__file__).resolve().parents[2] / "demo"
@@ -121,14 +121,15 @@ class Found:
         heights = [line for line in lines if line.text("kind") == "height"]
         set_ups = list(dict.fromkeys(line.text("set_up") or "1" for line in heights))
         self.wood = Wood(board, expected, set_ups, len(heights))
-        self.problem, self.theta, self.rests, self.coarse = fitting.fit(self.wood, Reader(board, kit), lines)
+        printed = record["model"]["unknowns"]
+        same = len(printed) == self.wood.count
+        laid_on = np.array([row["likeliest"] for row in printed]) if same else self.wood.mean
+        self.problem, self.theta, self.rests, self.coarse = fitting.fit(self.wood, Reader(board, kit), lines, laid_on)
         self.unknowns = self.wood.unknowns(self.theta)
         self.has_windows = bool(self.problem.window.any())
         self.is_cloud = len(heights) > 400
         everything = np.ones(len(self.problem.sigma), bool)
         self.covariance = np.linalg.inv(self.problem.precision(self.theta, everything))
-        printed = record["model"]["unknowns"]
-        same = len(printed) == self.wood.count
         self.mean = np.array([row["mean"] for row in printed]) if same else None
 
     def check(self, ledger, where):
@@ -205,7 +206,7 @@ class Found:
 
     def _check_radius(self, ledger, where, name, value):
         x, _ = fitting.radius_place(self.board, name)
-        half = Reader(self.board, self.kit).reach(x)
+        half = reach(self.board, x)
         rise, slope = fitting.told_sum(self.wood, self.unknowns, [(x, 0.0, 1.0), (x, half, -0.5), (x, -half, -0.5)])
         sigma, what = math.sqrt(slope @ self.covariance @ slope), f"{where}, {name}"
         if value is None:

@@ -10,7 +10,7 @@ import random
 import numpy as np
 
 import figures as fig
-from statements import Line, NothingHolds, Reader
+from statements import Line, NothingHolds, Reader, reach, square_span
 from surface import Wood
 
 DIALECTS = (",", ";", "\t")
@@ -53,11 +53,10 @@ class Planted:
 
     def square_place(self):
         """A place where a gauge laid square across does not hang over a slanted end."""
-        nut, end = ([edge.cut(line)[0] for edge in (self.board.treble_edge, self.board.bass_edge)]
-                    for line in (self.board.frets[0], self.board.end_line))
+        low, high = square_span(self.board)
         while True:
             place = self.place()
-            if max(nut) <= self.reader.station(Line(0, {"at": place}, {})) <= min(end):
+            if low <= self.reader.station(Line(0, {"at": place}, {})) <= high:
                 return place
 
     def lateral(self):
@@ -81,7 +80,11 @@ class Planted:
         return cells
 
     def sagitta(self, wild):
-        chord = fig.length_mm(self.r.choice(self.kit["dials"])["chord"])
+        chords = [fig.length_mm(dial["chord"]) for dial in self.kit["dials"]]
+        chords = [chord for chord in chords if chord < 2 * reach(self.board, 0.0)]
+        if not chords:
+            return self.thickness(wild)
+        chord = self.r.choice(chords)
         cells = {"kind": "sagitta", "tool": f"{chord:g} mm", "at": self.square_place(), "value": "1"}
         value = max(0.01, self.noisy(self.sum_of(cells)[1], 0.01, wild))
         cells["value"] = self.r.choice([f"{value:.3f}", f"{value / 0.0254:.2f} thou"])

@@ -17,6 +17,7 @@ UNIT_MM = {"mm": 1.0, "cm": 10.0, "in": fig.INCH_MM, '"': fig.INCH_MM, "thou": f
 STEP_KEYS = {"height": ("probe_step", 0.01), "light": ("smallest_light", 0.02), "gap": ("feeler_step", 0.01),
              "rock": ("feeler_step", 0.01), "thickness": ("caliper_step", 0.02), "chalk": ("chalk_layer", 0.02)}
 BEAM_STATIONS = 25
+HAIR_MM = 1e-9  # what rounding may add at an edge
 NEAR_MM = 2.0  # nearer than this to a patch, nothing can hold a tool up over it
 
 
@@ -122,10 +123,6 @@ class Reader:
         x = line.mm("at", along)
         return x, edge.y(x)
 
-    def reach(self, x):
-        """How far a gauge laid square across can touch on both sides: to the nearer edge."""
-        return float(min(self.board.treble_edge.y(x), -self.board.bass_edge.y(x)))
-
     def station(self, line):
         cross = self._cross_line(line.text("at"))
         return cross[0] if cross is not None else line.mm("at")
@@ -176,7 +173,7 @@ class Reader:
 
     def _light(self, line, _):
         x, sigma, shows = self.station(line), self.sigma(line), line.text("shows").lower()
-        half = self.reach(x)
+        half = reach(self.board, x)
         gauge = self.tool_radius(line, [fig.length_mm(g) for g in self.kit.get("gauges", [])])
         own, least = float(fig.drop(gauge, half)), self.smallest_light
         light = line.mm("value") if line.text("value") else None
@@ -228,7 +225,7 @@ class Reader:
 
     def _under_block(self, x, y, radius, heights):
         """The sum of heights, and what the drops add to it to make the distance over the patch."""
-        half = self.reach(x)
+        half = reach(self.board, x)
         at_edge, at_patch = float(fig.drop(radius, half)), float(fig.drop(radius, y))
         crown, treble, bass = heights([x, x, x], [0.0, half, -half])
         edges = (treble + bass) / 2 + at_edge
@@ -247,9 +244,12 @@ class Reader:
 
     def _under_beam(self, x, y, heights):
         apex = self._apex()
-        stations = self.board.end_x * np.arange(BEAM_STATIONS) / (BEAM_STATIONS - 1)
+        board = self.board
+        stations = board.min_x + (board.max_x - board.min_x) * np.arange(BEAM_STATIONS) / (BEAM_STATIONS - 1)
         ruling = np.full(BEAM_STATIONS, y) if apex is None else y * (stations - apex) / (x - apex)
-        on = (ruling <= self.board.treble_edge.y(stations)) & (ruling >= self.board.bass_edge.y(stations))
+        (nut, nut_lean), (end, end_lean) = board.frets[0], board.end_line
+        on = (ruling <= board.treble_edge.y(stations) + HAIR_MM) & (ruling >= board.bass_edge.y(stations) - HAIR_MM)
+        on &= (stations >= nut + nut_lean * ruling - HAIR_MM) & (stations <= end + end_lean * ruling + HAIR_MM)
         stations, ruling = stations[on], ruling[on]
         z, best = heights(stations, ruling), None
         for i in range(len(z)):
@@ -262,6 +262,17 @@ class Reader:
             raise NothingHolds
         i, j = best[1:]
         return chord_over((stations[i], ruling[i]), (stations[j], ruling[j]), (x, y))
+
+
+def reach(board, x):
+    """How far a gauge laid square across touches on both sides of the centreline: to the nearer edge."""
+    return float(min(board.treble_edge.y(x), -board.bass_edge.y(x)))
+
+
+def square_span(board):
+    """Between these places a gauge laid square across has wood under it from edge to edge, however the ends slant."""
+    nut, end = ([edge.cut(line)[0] for edge in (board.treble_edge, board.bass_edge)] for line in (board.frets[0], board.end_line))
+    return max(nut), min(end)
 
 
 def rise(x, half):

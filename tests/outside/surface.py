@@ -157,7 +157,7 @@ class Wood:
         kappa = np.zeros_like(x)
         for radius, spans in self.expected.blocks:
             for low, high in spans:
-                kappa = np.where((x >= low) & (x <= high), np.maximum(kappa, 1 / radius), kappa)
+                kappa = np.where((x >= low - 1e-9) & (x <= high + 1e-9), np.maximum(kappa, 1 / radius), kappa)
         return kappa
 
 
