@@ -24,6 +24,8 @@ LIKELIEST = 1e-6  # of the figure's own deviation after reading
 MEAN = 1e-5  # the same, for means of visits with values only
 DEVIATION_SHARE = 1e-5
 SAMPLED = 0.05  # of the deviation: what some ten thousand independent draws tell, with room
+DRAWS = 1_000_000
+ENOUGH_DRAWS = 10_000  # that count as one apart from the others, by the spread of their weights
 
 OWN_KIT = """camberwright_kit = 1
 title = "Readings bench"
@@ -227,76 +229,33 @@ class Found:
         problem = self.problem
         if not self.has_windows or (problem.weights(self.theta) < 1).any() or self.mean is None:
             return False
-        draws = _draws(problem, self.theta, np.random.default_rng(5))
-        for name, spots in fitting.figure_spots(self.board).items():
-            told = self.record["estimate"][name]
-            values = _sums(self.wood, spots, draws)
-            deviation = float(values.std())
-            ledger.near("figures by sampling: mean", (told["value"] - float(values.mean())) / deviation, 0.0, f"{where}, {name}: {told}", SAMPLED, "deviations")
-            got = (told["high"] - told["low"]) / 2 / 1.959964
+        names, told, draws, weights = self._weighed_draws(np.random.default_rng(5))
+        if weights.sum() ** 2 / (weights**2).sum() < ENOUGH_DRAWS:
+            return False
+        for name, linear, values in zip(names, told, draws):
+            mean = float(weights @ values / weights.sum())
+            deviation = math.sqrt(float(weights @ (values - mean) ** 2 / weights.sum()))
+            printed = self.record["estimate"][name]
+            ledger.near("figures by sampling: mean", (printed["value"] - linear - mean) / deviation, 0.0, f"{where}, {name}: {printed}, here {linear + mean!r}", SAMPLED, "deviations")
+            got = (printed["high"] - printed["low"]) / 2 / 1.959964
             ledger.share("figures by sampling: deviation", got, deviation, f"{where}, {name}", SAMPLED, floor=1e-9)
         return True
 
+    def _weighed_draws(self, chance):
+        """Draws of the figures from the bell of priors and values, each weighed by the exact shares of all windows.
 
-def _sums(wood, spots, draws):
-    x, y, factor = (np.array(column) for column in zip(*spots))
-    places = wood.spots(x, y)
-    return np.array([factor @ places.heights(wood.unknowns(theta)) for theta in draws])
-
-
-def _draws(problem, centre, chance, chains=400, rounds=400, kept_from=100, every=10):
-    """Elliptical slice sampling (Murray, Adams and MacKay 2010) of theta, by chains side by side.
-
-    The bell of priors and values at the likeliest place is the proposals' bell; windows weigh by their exact share.
-    Only the sums of the windows are chained; the rest of theta follows them by the bell's own conditional.
-    """
-    table, sigma = problem.slopes(centre), problem.sigma
-    values, windows = ~problem.window, problem.window
-    covariance = np.linalg.inv(np.eye(len(centre)) + table[values].T @ (table[values] / sigma[values, None] ** 2))
-    slope = centre + table[values].T @ ((problem.sums(centre)[values] - problem.value[values]) / sigma[values] ** 2)
-    middle = centre - covariance @ slope
-    rows = table[windows]
-    sums0 = problem.sums(centre)[windows] + rows @ (middle - centre)
-    spread = rows @ covariance @ rows.T
-    root = np.linalg.cholesky(spread + 1e-15 * np.trace(spread) * np.eye(len(rows)))
-    low, high, eye = problem.low[windows], problem.high[windows], sigma[windows]
-
-    def log_share(offsets):
-        sums = sums0[:, None] + offsets
-        return -window_log(low, high, eye, sums)
-
-    state = problem.sums(centre)[windows][:, None] - sums0[:, None] + np.zeros((1, chains))
-    kept, level = [], log_share(state)
-    for step in range(rounds):
-        other = root @ chance.normal(size=state.shape)
-        bar = level + np.log(chance.random(chains))
-        angle = chance.random(chains) * 2 * math.pi
-        least, most = angle - 2 * math.pi, angle.copy()
-        waiting = np.ones(chains, bool)
-        new, new_level = state.copy(), level.copy()
-        for _ in range(200):
-            tried = state * np.cos(angle) + other * np.sin(angle)
-            share = log_share(tried)
-            good = waiting & (share > bar)
-            new[:, good], new_level[good] = tried[:, good], share[good]
-            waiting &= ~good
-            if not waiting.any():
-                break
-            least, most = np.where(angle < 0, angle, least), np.where(angle >= 0, angle, most)
-            angle = np.where(waiting, least + chance.random(chains) * (most - least), angle)
-        state, level = new, new_level
-        if step >= kept_from and step % every == 0:
-            kept.append(state)
-    offsets = np.concatenate(kept, axis=1)
-    # theta given the windows' sums, by the bell.
-    whole = np.linalg.cholesky(covariance)
-    free = whole @ chance.normal(size=(len(centre), offsets.shape[1]))
-    gain = covariance @ rows.T @ np.linalg.inv(spread + 1e-15 * np.trace(spread) * np.eye(len(rows)))
-    return (middle[:, None] + free + gain @ (offsets - rows @ free)).T
-
-
-def window_log(low, high, sigma, sums):
-    total = np.zeros(sums.shape[1])
-    for l, h, s, row in zip(low, high, sigma, sums):
-        total += fitting.window_terms((l - row) / s, (h - row) / s)[0]
-    return total
+        Only the windows' sums and the figures are drawn, as one bell counted from the likeliest place.
+        """
+        problem, figures = self.problem, fitting.figure_spots(self.board)
+        told = [fitting.told_sum(self.wood, self.unknowns, spots) for spots in figures.values()]
+        table, values, windows = problem.slopes(self.theta), ~problem.window, problem.window
+        sums = problem.sums(self.theta)
+        covariance = np.linalg.inv(problem.precision(self.theta))
+        slope = self.theta + table[values].T @ ((sums - problem.value) / problem.sigma**2)[values]
+        rows = np.vstack([table[windows], [row for _, row in told]])
+        joint = rows @ covariance @ rows.T
+        draws = chance.multivariate_normal(-rows @ covariance @ slope, joint, DRAWS, method="eigh").T
+        count, log_share = int(windows.sum()), np.zeros(DRAWS)
+        for offset, middle, low, high, sigma in zip(draws, sums[windows], problem.low[windows], problem.high[windows], problem.sigma[windows]):
+            log_share -= fitting.window_terms((low - middle - offset) / sigma, (high - middle - offset) / sigma)[0]
+        return list(figures), [value for value, _ in told], draws[count:], np.exp(log_share - log_share.max())
