@@ -15,6 +15,8 @@ from hostile import check_hostile
 from ledger import Ledger
 from plan_checks import check_plan
 from program import binary, run
+from readings_checks import check_readings
+from readings_hostile import check_readings_hostile
 from schemas import check_schemas
 from sheet_checks import check_sheet
 
@@ -34,6 +36,8 @@ def main():
         check_facts(ledger, folder / "facts_kit.toml")
         check_schemas(ledger, commissions, [(title, text) for title, (_, text) in kits.items()])
         check_hostile(ledger, folder)
+        check_readings(ledger, folder)
+        check_readings_hostile(ledger, folder)
     good = ledger.report_after(f"{len(commissions)} commissions, {len(kits)} kits, {time.monotonic() - began:.0f} s")
     return 0 if good else 1
 
