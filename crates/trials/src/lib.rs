@@ -10,6 +10,7 @@ pub mod coverage;
 mod draw;
 mod kit;
 mod mutation;
+pub mod safety;
 pub mod visit;
 
 pub use chance::Chance;
