@@ -163,9 +163,8 @@ pub fn join(whole: &mut Table, part: &Table) {
 
 /// The least and the greatest percent in a table, each with its figure's name.
 pub fn ends(table: &Table) -> Option<[(&str, f64); 2]> {
-    let by_percent = |a: &(&String, &Count), b: &(&String, &Count)| {
-        a.1.percent().total_cmp(&b.1.percent())
-    };
+    let by_percent =
+        |a: &(&String, &Count), b: &(&String, &Count)| a.1.percent().total_cmp(&b.1.percent());
     let least = table.iter().min_by(by_percent)?;
     let greatest = table.iter().max_by(by_percent)?;
     Some([least, greatest].map(|(name, count)| (name.as_str(), count.percent())))

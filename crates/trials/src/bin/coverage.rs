@@ -41,5 +41,9 @@ fn main() {
     println!("greatest {:6.2} ({})", greatest.0, greatest.1);
     let all = ASKED.contains(&least.0) && ASKED.contains(&greatest.0);
     let word = if all { "yes" } else { "no" };
-    println!("all within {} to {} percent: {word}", ASKED.start(), ASKED.end());
+    println!(
+        "all within {} to {} percent: {word}",
+        ASKED.start(),
+        ASKED.end()
+    );
 }

@@ -4,13 +4,28 @@
 #![allow(clippy::print_stdout, reason = "printing its counts is what it is for")]
 
 use trials::safety::{Boards, Safety, safety};
+use trials::visit::Mixture;
 
 fn main() {
-    let boards = std::env::args()
+    let boards: u64 = std::env::args()
         .nth(1)
         .and_then(|count| count.parse().ok())
         .unwrap_or(10_000);
-    print("woods drawn from the priors, every mixture", &safety(Boards::Drawn, boards));
+    let mut drawn = Safety::default();
+    println!("woods drawn from the priors");
+    for mixture in Mixture::ALL {
+        let counted = safety(Boards::Drawn(mixture), boards.div_ceil(6));
+        println!(
+            "  {:<24} surface above the true wood on {} of {}, {:.2} percent; at most {:.4} mm",
+            mixture.name(),
+            counted.above,
+            counted.boards,
+            counted.above_percent(),
+            counted.deepest_mm.max(0.0)
+        );
+        drawn = drawn.with(counted);
+    }
+    print("all of them", &drawn);
     // Many heights take longer to fit.
     let nearly = safety(Boards::NearlyRight, boards.div_ceil(5));
     print("woods nearly right, many heights", &nearly);
