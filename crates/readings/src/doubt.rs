@@ -100,16 +100,22 @@ fn of_value(
     statement: &Statement,
     value: f64,
 ) -> Option<Doubted> {
-    let (sum, row) = statement.sum(measured.wood(), measured.mean());
+    // The reading's share was counted at the likeliest wood: it must be taken out with the same
+    // derivatives, or more would be taken out than went in.
+    let mode = &measured.mode.unknowns;
+    let (at_mode, row) = statement.sum(measured.wood(), mode.as_slice());
     let row = merged(row);
     let variance = measured.variance(&row);
+    let sum = at_mode + along(&row, &(&measured.known.mean - mode));
     let sigma = statement.sigma_mm;
-    let at_mode = statement
-        .sum(measured.wood(), measured.mode.unknowns.as_slice())
-        .0;
     let (_, weight) = huber((at_mode - value) / sigma);
     let own = weight / (sigma * sigma);
-    let without = 1.0 / (1.0 / variance - own).max(1e-9 / variance);
+    let left = 1.0 / variance - own;
+    // Nothing but rounding is left: nobody foretells it.
+    if left <= 1e-9 / variance {
+        return None;
+    }
+    let without = 1.0 / left;
     let foretold = without * (sum / variance - own * value);
     let off = (value - foretold) / (without + sigma * sigma).sqrt();
     (off.abs() > DOUBT_LIMIT).then(|| Doubted {
@@ -120,7 +126,7 @@ fn of_value(
         foretold_mm: foretold,
         foretold_half_mm: HALF_95 * without.sqrt(),
         off,
-        hint: hint(reading, statement, value, foretold),
+        hint: hint(reading, statement, value, (foretold, without.sqrt())),
     })
 }
 
@@ -148,26 +154,43 @@ fn of_window(measured: &Measured<'_>, reading: &Reading, site: usize) -> Option<
     })
 }
 
-/// What the figure that was typed looks like beside the figure that was to be expected. Light is
-/// typed over the gauge's own rise, which is taken off first.
-fn hint(reading: &Reading, statement: &Statement, value: f64, foretold: f64) -> Option<Hint> {
+/// A slip explains a figure when the figure without it lies within this many standard
+/// uncertainties of what is foretold.
+const EXPLAINED: f64 = 3.0;
+
+/// No slip is told from another where what is foretold lies nearer to nothing than this.
+const SOMETHING: f64 = 2.0;
+
+/// What the figure that was typed looks like beside the figure that was to be expected, with its
+/// standard uncertainty: the slip that explains it best, when one does. Light is typed over the
+/// gauge's own rise, which is taken off first.
+fn hint(
+    reading: &Reading,
+    statement: &Statement,
+    value: f64,
+    (foretold, foretold_sigma): (f64, f64),
+) -> Option<Hint> {
     let typed = typed_mm(reading)?;
     let expected = foretold - (value - typed);
-    let slack = 4.0 * statement.sigma_mm;
-    let near = |factor: f64| {
-        (typed - factor * expected).abs() < slack.max(0.15 * typed.abs()) && expected.abs() > slack
-    };
-    if near(10.0) {
-        Some(Hint::TenTimes)
-    } else if (10.0 * typed - expected).abs() < slack && expected.abs() > slack {
-        Some(Hint::ATenth)
-    } else if near(25.4) || near(1.0 / 25.4) {
-        Some(Hint::Inches)
-    } else if (typed + expected).abs() < slack && typed.abs() > slack {
-        Some(Hint::OtherSign)
-    } else {
-        None
+    let slips = [
+        (10.0, Hint::TenTimes),
+        (0.1, Hint::ATenth),
+        (25.4, Hint::Inches),
+        (1.0 / 25.4, Hint::Inches),
+        (-1.0, Hint::OtherSign),
+    ];
+    // The slip came after the reading, so that without it the reading is as uncertain as any.
+    let spread = statement.sigma_mm.hypot(foretold_sigma);
+    if expected.abs() < SOMETHING * spread {
+        return None;
     }
+    let explained = slips.into_iter().filter_map(|(factor, hint)| {
+        let off = (typed / factor - expected).abs() / spread;
+        (off < EXPLAINED).then_some((off, hint))
+    });
+    explained
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, hint)| hint)
 }
 
 /// The figure as it was typed, where its zero means something.
