@@ -12,6 +12,7 @@ mod kit;
 mod mutation;
 pub mod safety;
 pub mod visit;
+pub mod wild;
 
 pub use chance::Chance;
 pub use commission::{Blank, Camber, Commission, Outline, Scale, StringLine};
