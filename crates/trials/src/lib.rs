@@ -7,6 +7,7 @@
 mod chance;
 mod commission;
 pub mod coverage;
+pub mod demo;
 mod draw;
 mod kit;
 mod mutation;
