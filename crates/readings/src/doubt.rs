@@ -12,9 +12,6 @@ use crate::reading::Reading;
 /// standard uncertainties of the difference: with bells that happens once in 16,000 sound ones.
 pub const DOUBT_LIMIT: f64 = 4.0;
 
-/// A reading of which more than this share is its own doing is contradicted by nothing.
-const ALONE: f64 = 1.0 - 1e-6;
-
 /// Heights in bulk that are named at the most, for each cloud.
 const MOST_NAMED: usize = 20;
 
@@ -103,22 +100,23 @@ fn of_value(
     statement: &Statement,
     value: f64,
 ) -> Option<Doubted> {
-    let (sum, row) = statement.sum(measured.wood(), measured.mean());
+    // The reading's share was counted at the likeliest wood: it must be taken out with the same
+    // derivatives, or more would be taken out than went in.
+    let mode = &measured.mode.unknowns;
+    let (at_mode, row) = statement.sum(measured.wood(), mode.as_slice());
     let row = merged(row);
     let variance = measured.variance(&row);
+    let sum = at_mode + along(&row, &(&measured.known.mean - mode));
     let sigma = statement.sigma_mm;
-    let at_mode = statement
-        .sum(measured.wood(), measured.mode.unknowns.as_slice())
-        .0;
     let (_, weight) = huber((at_mode - value) / sigma);
-    // The share of itself in what is found: 1 for a reading that stands alone, which nothing
-    // else foretells.
-    let own = weight * variance / (sigma * sigma);
-    if own > ALONE {
+    let own = weight / (sigma * sigma);
+    let left = 1.0 / variance - own;
+    // Nothing but rounding is left: nobody foretells it.
+    if left <= 1e-9 / variance {
         return None;
     }
-    let without = variance / (1.0 - own);
-    let foretold = (sum - own * value) / (1.0 - own);
+    let without = 1.0 / left;
+    let foretold = without * (sum / variance - own * value);
     let off = (value - foretold) / (without + sigma * sigma).sqrt();
     (off.abs() > DOUBT_LIMIT).then(|| Doubted {
         line: reading.line,
@@ -128,7 +126,7 @@ fn of_value(
         foretold_mm: foretold - statement.zero_mm,
         foretold_half_mm: HALF_95 * without.sqrt(),
         off,
-        hint: hint(statement, value, foretold),
+        hint: hint(statement, value, (foretold, without.sqrt())),
     })
 }
 
@@ -161,30 +159,38 @@ fn of_window(
     })
 }
 
-/// What the figure that was read looks like beside the figure that was to be expected.
-fn hint(statement: &Statement, value: f64, foretold: f64) -> Option<Hint> {
+/// A slip explains a figure when the figure without it lies within this many standard
+/// uncertainties of what is foretold.
+const EXPLAINED: f64 = 3.0;
+
+/// No slip is told from another where what is foretold lies nearer to nothing than this.
+const SOMETHING: f64 = 2.0;
+
+/// What the figure that was read looks like beside the figure that was to be expected, with its
+/// standard uncertainty: the slip that explains it best, when one does.
+fn hint(statement: &Statement, value: f64, (foretold, foretold_sigma): (f64, f64)) -> Option<Hint> {
     // A height's zero is the datum's own, so that no factor means anything.
     if statement.set_up.is_some() {
         return None;
     }
     let (read, expected) = (value - statement.zero_mm, foretold - statement.zero_mm);
-    let slack = 4.0 * statement.sigma_mm;
-    let near = |factor: f64| (read - factor * expected).abs() < slack.max(0.15 * read.abs());
-    // What was read, so many times, is what was expected: within what both are uncertain by.
-    let small = |factor: f64| {
-        (factor * read - expected).abs() < (0.5 * slack * factor.sqrt()).min(0.15 * expected.abs())
-    };
-    if expected.abs() <= slack {
-        None
-    } else if near(10.0) {
-        Some(Hint::TenTimes)
-    } else if small(10.0) {
-        Some(Hint::ATenth)
-    } else if near(25.4) || small(25.4) {
-        Some(Hint::Inches)
-    } else if (read + expected).abs() < slack && read.abs() > slack {
-        Some(Hint::OtherSign)
-    } else {
-        None
+    let slips = [
+        (10.0, Hint::TenTimes),
+        (0.1, Hint::ATenth),
+        (25.4, Hint::Inches),
+        (1.0 / 25.4, Hint::Inches),
+        (-1.0, Hint::OtherSign),
+    ];
+    // The slip came after the reading, so that without it the reading is as uncertain as any.
+    let spread = statement.sigma_mm.hypot(foretold_sigma);
+    if expected.abs() < SOMETHING * spread {
+        return None;
     }
+    let explained = slips.into_iter().filter_map(|(factor, hint)| {
+        let off = (read / factor - expected).abs() / spread;
+        (off < EXPLAINED).then_some((off, hint))
+    });
+    explained
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, hint)| hint)
 }

@@ -196,11 +196,8 @@ impl Descent<'_, '_> {
             };
             let triangle = match cholesky(&here.matrix) {
                 Ok(triangle) => triangle,
-                // Far from the least the surface may bend the wrong way: the weights never do.
-                Err(_) if bend == Bend::Own => {
-                    here = self.normal(&unknowns, statements, every, Bend::Weighed);
-                    cholesky(&here.matrix)?
-                }
+                // Far from the least the surface may bend the wrong way.
+                Err(_) if bend == Bend::Own => bent_back(&here.matrix)?,
                 Err(error) => return Err(error),
             };
             let step = triangle.solve(&here.slope);
@@ -380,6 +377,32 @@ impl Descent<'_, '_> {
         }
     }
 }
+
+/// The triangle of curvatures of which some are negative, with the least stiffness of a few tried
+/// added to every unknown that makes all positive. Steps with it lead away from a saddle, which
+/// steps with weights leave so slowly that they seem to rest.
+///
+/// # Errors
+/// When no stiffness makes all positive: a curvature is no number.
+fn bent_back(matrix: &DMatrix<f64>) -> Result<Cholesky<f64, Dyn>, FitError> {
+    let mut stiffness = LEAST_STIFFNESS;
+    for _ in 0..MOST_STIFFENINGS {
+        let mut stiff = matrix.clone();
+        for index in 0..stiff.nrows() {
+            stiff[(index, index)] += stiffness;
+        }
+        if let Ok(triangle) = cholesky(&stiff) {
+            return Ok(triangle);
+        }
+        stiffness *= 4.0;
+    }
+    Err(FitError::NotTold)
+}
+
+/// Stiffness in units of the prior's own, which is 1: the first tried, and how often it is raised
+/// fourfold.
+const LEAST_STIFFNESS: f64 = 0.01;
+const MOST_STIFFENINGS: usize = 30;
 
 /// The triangle of a matrix of curvatures.
 ///

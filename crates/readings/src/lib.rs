@@ -31,6 +31,7 @@ pub mod observe;
 pub mod pieces;
 pub mod place;
 pub mod program;
+pub mod propagation;
 pub mod reading;
 pub mod report;
 pub mod ruling;

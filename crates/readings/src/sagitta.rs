@@ -1,5 +1,7 @@
 //! A three-legged dial on a camber: the radius that its reading proves, and how surely.
 
+use crate::propagation::combined;
+
 /// A radius with its standard uncertainty, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ReadRadius {
@@ -33,11 +35,14 @@ pub fn radius_from_sagitta(
         return None;
     }
     let radius_mm = chord_mm * chord_mm / (8.0 * sagitta_mm) + 0.5 * sagitta_mm;
-    let by_sagitta = (1.0 - radius_mm / sagitta_mm) * errors.sagitta_sigma_mm;
-    let by_chord = chord_mm / (4.0 * sagitta_mm) * errors.chord_sigma_mm;
+    let by_sagitta = 1.0 - radius_mm / sagitta_mm;
+    let by_chord = chord_mm / (4.0 * sagitta_mm);
     Some(ReadRadius {
         radius_mm,
-        sigma_mm: by_sagitta.hypot(by_chord),
+        sigma_mm: combined(&[
+            (by_sagitta, errors.sagitta_sigma_mm),
+            (by_chord, errors.chord_sigma_mm),
+        ]),
     })
 }
 

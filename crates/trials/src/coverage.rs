@@ -120,3 +120,71 @@ fn one_board(
         table.entry("surface".into()).or_default().add(holds);
     }
 }
+
+/// The confidence that every interval states.
+pub const STATED: f64 = 0.95;
+
+impl Count {
+    /// How likely a count at least as far from [`STATED`] is, on the side where it lies, when
+    /// every interval holds with just that share and `boards` of the tries are apart from one
+    /// another: the exact binomial tail. Tries on one board go together, so that the share is
+    /// judged as if each board were one try.
+    pub fn tail(self, boards: u64) -> f64 {
+        let share = f64::from(self.held) / f64::from(self.asked.max(1));
+        let held = share * boards as f64;
+        let side: Vec<u64> = if share < STATED {
+            (0..=held.ceil() as u64).collect()
+        } else {
+            (held.floor() as u64..=boards).collect()
+        };
+        side.into_iter()
+            .map(|held| binomial(boards, held))
+            .sum::<f64>()
+            .min(1.0)
+    }
+}
+
+/// The chance of just `held` among `tries` at the stated share.
+fn binomial(tries: u64, held: u64) -> f64 {
+    let log: f64 = (1..=held)
+        .map(|k| ((tries - held + k) as f64 / k as f64 * STATED).ln())
+        .sum();
+    (log + (tries - held) as f64 * (1.0 - STATED).ln()).exp()
+}
+
+/// Adds one table's counts to another's.
+pub fn join(whole: &mut Table, part: &Table) {
+    for (name, count) in part {
+        let sum = whole.entry(name.clone()).or_default();
+        sum.held += count.held;
+        sum.asked += count.asked;
+    }
+}
+
+/// The least and the greatest percent in a table, each with its figure's name.
+pub fn ends(table: &Table) -> Option<[(&str, f64); 2]> {
+    let by_percent =
+        |a: &(&String, &Count), b: &(&String, &Count)| a.1.percent().total_cmp(&b.1.percent());
+    let least = table.iter().min_by(by_percent)?;
+    let greatest = table.iter().max_by(by_percent)?;
+    Some([least, greatest].map(|(name, count)| (name.as_str(), count.percent())))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_binomial_tail_is_the_closed_form() {
+        // All of 20 at 95 %: 0.95^20 = 0.35849 (closed form). None of one: 0.05.
+        let all = Count {
+            held: 20,
+            asked: 20,
+        };
+        assert!((all.tail(20) - 0.358_485_922_408_542).abs() < 1e-12);
+        let none = Count { held: 0, asked: 1 };
+        assert!((none.tail(1) - 0.05).abs() < 1e-12);
+        let whole: f64 = (0..=50).map(|held| binomial(50, held)).sum();
+        assert!((whole - 1.0).abs() < 1e-12);
+    }
+}

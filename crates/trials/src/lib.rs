@@ -7,10 +7,13 @@
 mod chance;
 mod commission;
 pub mod coverage;
+pub mod demo;
 mod draw;
 mod kit;
 mod mutation;
+pub mod safety;
 pub mod visit;
+pub mod wild;
 
 pub use chance::Chance;
 pub use commission::{Blank, Camber, Commission, Outline, Scale, StringLine};

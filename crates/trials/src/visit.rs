@@ -168,6 +168,20 @@ impl Shop<'_, '_> {
         }
     }
 
+    /// Reads nothing but so many heights.
+    pub fn probed(&self, count: usize, chance: &mut Chance) -> Visit {
+        let read = |line| Reading {
+            line,
+            ..self.height(chance)
+        };
+        Visit {
+            name: "1".into(),
+            set_ups: set_ups(Mixture::Heights),
+            readings: (2..count + 2).map(read).collect(),
+            ..Visit::default()
+        }
+    }
+
     fn instrument(&self) -> &Instrument {
         self.wood.instrument
     }
