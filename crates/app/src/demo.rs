@@ -28,6 +28,12 @@ pub const COMMISSIONS: [DemoText; 4] = [
     },
 ];
 
+/// Readings of Heron at three visits.
+pub const READINGS: DemoText = DemoText {
+    file: "heron-readings.csv",
+    text: include_str!("../../../demo/heron-readings.csv"),
+};
+
 /// The kit of the demo.
 pub const KIT: DemoText = DemoText {
     file: "north-bench.toml",

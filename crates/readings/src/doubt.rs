@@ -167,7 +167,7 @@ const EXPLAINED: f64 = 3.0;
 const SOMETHING: f64 = 2.0;
 
 /// What the figure that was read looks like beside the figure that was to be expected, with its
-/// standard uncertainty: the slip that explains it best, when one does.
+/// standard uncertainty: the commonest slip that explains it, when one does.
 fn hint(statement: &Statement, value: f64, (foretold, foretold_sigma): (f64, f64)) -> Option<Hint> {
     // A height's zero is the datum's own, so that no factor means anything.
     if statement.set_up.is_some() {
@@ -186,11 +186,9 @@ fn hint(statement: &Statement, value: f64, (foretold, foretold_sigma): (f64, f64
     if expected.abs() < SOMETHING * spread {
         return None;
     }
-    let explained = slips.into_iter().filter_map(|(factor, hint)| {
-        let off = (read / factor - expected).abs() / spread;
-        (off < EXPLAINED).then_some((off, hint))
-    });
-    explained
-        .min_by(|a, b| a.0.total_cmp(&b.0))
+    // The commonest slip that explains it is told: a decimal point before a unit.
+    slips
+        .into_iter()
+        .find(|(factor, _)| (read / factor - expected).abs() / spread < EXPLAINED)
         .map(|(_, hint)| hint)
 }

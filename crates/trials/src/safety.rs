@@ -4,7 +4,7 @@
 use instrument::Instrument;
 use nalgebra::{DVector, Matrix3, Vector3};
 use readings::grid::Grid;
-use readings::next::{Allowed, planned};
+use readings::next::Allowed;
 use readings::program::Programme;
 use readings::reading::{Spot, Visit};
 use readings::report::{Ask, Next, Report, report};
@@ -174,7 +174,7 @@ fn too_deep_mm(report: &Report<'_>, next: &Next, model: &Wood<'_>, truth: &DVect
         .map(|spot| {
             let [_, u, y, _] = shares(model, spot);
             let plane = Vector3::new(1.0, u, y);
-            let surface = planned(model.instrument, spot)
+            let surface = model.instrument.camber.height(spot.x_mm, spot.y_mm)
                 + dot(&shares(model, spot), &next.target.plane)
                 - plane.dot(&from_found);
             surface - (true_height(spot) - plane.dot(&from_true))
@@ -202,7 +202,8 @@ fn true_departure_mm(
         for (gain, share) in programme.gain.iter_mut().zip(shares) {
             *gain += area * share;
         }
-        let over = model.height(truth.as_slice(), *spot) - planned(model.instrument, *spot);
+        let over = model.height(truth.as_slice(), *spot)
+            - model.instrument.camber.height(spot.x_mm, spot.y_mm);
         programme.rows.push(shares.to_vec());
         programme.limits.push(over);
     }

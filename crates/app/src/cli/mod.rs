@@ -361,7 +361,10 @@ fn write_demo(folder: &std::path::Path) -> Result<(), Refusal> {
         Refusal::Impossible(format!("{}: cannot be written: {error}", what.display()))
     };
     std::fs::create_dir_all(folder).map_err(|error| cannot(folder, &error))?;
-    for text in demo::COMMISSIONS.iter().chain([&demo::KIT]) {
+    for text in demo::COMMISSIONS
+        .iter()
+        .chain([&demo::KIT, &demo::READINGS])
+    {
         let path = folder.join(text.file);
         let made = std::fs::File::create_new(&path)
             .and_then(|mut file| std::io::Write::write_all(&mut file, text.text.as_bytes()));

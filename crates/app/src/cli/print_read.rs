@@ -73,6 +73,11 @@ fn next_step(text: &mut String, ask: &Ask<'_>, report: &Report<'_>, next: &Next)
             report.tolerance_mm
         );
     }
+    if next.done {
+        line!(text, "Go on with the next grade of the plan.");
+        thickness(text, ask, next);
+        return;
+    }
     line!(
         text,
         "Next: take off {:.0} mm³, at most {:.3} mm, {}. That stays inside the wood, {percent:.0} % sure.",
@@ -106,6 +111,10 @@ fn next_step(text: &mut String, ask: &Ask<'_>, report: &Report<'_>, next: &Next)
             minutes(step.effort.minutes)
         );
     }
+    thickness(text, ask, next);
+}
+
+fn thickness(text: &mut String, ask: &Ask<'_>, next: &Next) {
     let (edge, at) = next.edge_after;
     line!(
         text,

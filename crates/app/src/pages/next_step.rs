@@ -17,7 +17,9 @@ use crate::view::{Figures, View};
 
 /// A place with the preposition that fits it: `at fret 9, lane 2`, but `near fret 9, lane 2`.
 pub(crate) fn at(place: &str) -> String {
-    if place.starts_with("near ") {
+    if let Some(rest) = place.strip_prefix("near nut") {
+        format!("near the nut{rest}")
+    } else if place.starts_with("near ") {
         place.to_owned()
     } else if place.starts_with("nut") {
         format!("at the {place}")
