@@ -142,12 +142,12 @@ def window_terms(low, high):
     return -log_p, slope, moment + slope**2
 
 
-def fit(wood, reader, lines, laid_on):
-    """The likeliest wood, with chalk laid on the wood of these unknowns: (problem, theta, whether all solvers rested, cost by least_squares).
-
-    Along a crown or a ruling of the expected wood many pairs hold a beam alike, so where the laying of chalk ends depends on
-    roundings at its beginning; that it rests on the wood it led to does not.
-    """
+def fit(wood, reader, lines):
+    """The likeliest wood, with chalk laid on the wood that all other readings tell: (problem, theta, whether all solvers rested, cost by least_squares)."""
+    others = [line for line in lines if line.text("kind") != "chalk"]
+    laid_on = wood.mean
+    if others and len(others) < len(lines):
+        laid_on = wood.unknowns(Problem(wood, [reader.state(line, None) for line in others]).least()[0])
     problem = Problem(wood, [reader.state(line, lambda x, y: wood.spots(x, y).heights(laid_on)) for line in lines])
     return problem, *problem.least()
 

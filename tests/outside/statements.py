@@ -230,7 +230,7 @@ class Reader:
         crown, treble, bass = heights([x, x, x], [0.0, half, -half])
         edges = (treble + bass) / 2 + at_edge
         by_edge = min(float(self.board.treble_edge.y(x)) - y, y - float(self.board.bass_edge.y(x))) <= NEAR_MM
-        on_crown = True if by_edge else False if abs(y) <= NEAR_MM else crown >= edges
+        on_crown = True if by_edge else False if abs(y) <= NEAR_MM else crown >= edges - HAIR_MM
         if on_crown:
             return [(x, 0.0, 1.0), (x, y, -1.0)], -at_patch
         return [(x, half, 0.5), (x, -half, 0.5), (x, y, -1.0)], at_edge - at_patch
@@ -252,11 +252,12 @@ class Reader:
         on &= (stations >= nut + nut_lean * ruling - HAIR_MM) & (stations <= end + end_lean * ruling + HAIR_MM)
         stations, ruling = stations[on], ruling[on]
         z, best = heights(stations, ruling), None
+        # Of pairs that pass alike but for a hair, the first from the nut and the widest from there.
         for i in range(len(z)):
-            for j in range(len(z)):
+            for j in reversed(range(len(z))):
                 if stations[i] < x - NEAR_MM and stations[j] > x + NEAR_MM:
                     over = z[i] + (z[j] - z[i]) * (x - stations[i]) / (stations[j] - stations[i])
-                    if best is None or over > best[0]:
+                    if best is None or over > best[0] + HAIR_MM:
                         best = (over, i, j)
         if best is None:
             raise NothingHolds

@@ -10,8 +10,8 @@ use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 use crate::bell::Window;
 use crate::heights::{Every, Laid};
 use crate::normal::{Normal, huber, merged};
-use crate::observe::{Found, Statement, statement};
-use crate::reading::{Cloud, Reading};
+use crate::observe::{Found, Statement, statement, statement_without_chalk};
+use crate::reading::{Cloud, Reading, What};
 use crate::wood::{Row, Wood};
 
 /// Why no surface can be told.
@@ -105,9 +105,6 @@ const NEAR: f64 = 1e-7;
 /// Heights from which the first steps of a fit in bulk are made.
 const FEW_HEIGHTS: usize = 4000;
 
-/// How often chalk is laid anew on the wood found.
-const MOST_LAYINGS: usize = 4;
-
 impl Problem<'_> {
     /// The likeliest wood.
     ///
@@ -154,27 +151,38 @@ impl Descent<'_, '_> {
             .iter()
             .map(|cloud| cloud.x_mm.len())
             .sum();
-        let mut statements = self.problem.statements(&unknowns);
-        for laying in 1.. {
-            if heights > 4 * FEW_HEIGHTS {
-                let thin = Every(heights / FEW_HEIGHTS);
-                unknowns = self
-                    .descend(unknowns, &statements, thin, REST_IN_BULK)?
-                    .unknowns;
-            }
-            let rest = if heights > 4 * FEW_HEIGHTS {
-                REST_IN_BULK
-            } else {
-                REST
-            };
-            let here = self.descend(unknowns, &statements, Every(1), rest)?;
-            let laid_anew = self.problem.statements(&here.unknowns);
-            if laid_anew == statements || laying == MOST_LAYINGS {
-                return Ok(self.at(here, statements));
-            }
-            (unknowns, statements) = (here.unknowns, laid_anew);
+        let readings = self.problem.readings;
+        let is_chalk = |reading: &Reading| matches!(reading.what, What::Chalk { .. });
+        if readings.iter().any(is_chalk) {
+            // Which spots a tool rested on depends on the wood: chalk is laid on the wood that all
+            // other readings tell.
+            let wood = &self.problem.wood;
+            let without: Vec<Statement> = readings
+                .iter()
+                .map(|reading| statement_without_chalk(reading, wood))
+                .collect();
+            unknowns = self.settle(unknowns, &without, heights)?.unknowns;
         }
-        Err(FitError::NoRest)
+        let statements = self.problem.statements(&unknowns);
+        let here = self.settle(unknowns, &statements, heights)?;
+        Ok(self.at(here, statements))
+    }
+
+    /// The least cost of these statements: with many heights from a few of them first.
+    fn settle(
+        &self,
+        mut unknowns: DVector<f64>,
+        statements: &[Statement],
+        heights: usize,
+    ) -> Result<Here, FitError> {
+        if heights <= 4 * FEW_HEIGHTS {
+            return self.descend(unknowns, statements, Every(1), REST);
+        }
+        let thin = Every(heights / FEW_HEIGHTS);
+        unknowns = self
+            .descend(unknowns, statements, thin, REST_IN_BULK)?
+            .unknowns;
+        self.descend(unknowns, statements, Every(1), REST_IN_BULK)
     }
 
     /// Steps from `unknowns` down to the least cost.

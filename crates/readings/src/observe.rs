@@ -62,6 +62,15 @@ impl Statement {
     }
 }
 
+/// The statement of a reading before anything is known of the wood that chalk was rubbed on: chalk
+/// says nothing yet.
+pub fn statement_without_chalk(reading: &Reading, wood: &Wood<'_>) -> Statement {
+    match &reading.what {
+        What::Chalk { at, .. } => silent(*at),
+        _ => statement(reading, wood, &vec![0.0; wood.unknowns()]),
+    }
+}
+
 /// The statement that a reading makes. `unknowns` is the wood as it is thought of now: chalk
 /// needs it, because which spots a tool rests on depends on the wood.
 pub fn statement(reading: &Reading, wood: &Wood<'_>, unknowns: &[f64]) -> Statement {
@@ -266,8 +275,8 @@ fn under_block(wood: &Wood<'_>, unknowns: &[f64], radius: Radius, rubbed: &Rubbe
     };
     let crown_is_patch = y_mm.abs() < BESIDE_MM;
     let edge_is_patch = (half - y_mm.abs()) < BESIDE_MM;
-    let rests_on_crown =
-        edge_is_patch || (!crown_is_patch && over_arch(&on_crown) >= over_arch(&on_edges));
+    let rests_on_crown = edge_is_patch
+        || (!crown_is_patch && over_arch(&on_crown) >= over_arch(&on_edges) - ALIKE_MM);
     let rest = if rests_on_crown { on_crown } else { on_edges };
     // The tool stands off the patch by (rest over its arch) - (patch over its arch).
     let of_arch: f64 = rest
@@ -280,6 +289,18 @@ fn under_block(wood: &Wood<'_>, unknowns: &[f64], radius: Radius, rubbed: &Rubbe
     plain(spots, rubbed.found(of_arch), rubbed.sigma_mm)
 }
 
+/// Rests that pass alike over a patch but for this, mm, are one: the first of them holds the tool.
+const ALIKE_MM: f64 = 1e-9;
+
+/// A statement that says nothing.
+fn silent(at: Spot) -> Statement {
+    let anything = Window {
+        low: f64::NEG_INFINITY,
+        high: f64::INFINITY,
+    };
+    plain(vec![(at, 1.0)], Found::Within(anything), 1.0)
+}
+
 /// A beam along the ruling through the patch rests on two spots, one on each side: those whose
 /// straight line passes highest over the patch. Where nothing holds it on one side, which the
 /// door refuses, the patch says nothing.
@@ -288,20 +309,15 @@ fn under_beam(wood: &Wood<'_>, unknowns: &[f64], rubbed: &Rubbed) -> Statement {
         let share = share_between(near, far, rubbed.at);
         (1.0 - share) * wood.height(unknowns, near) + share * wood.height(unknowns, far)
     };
-    let highest = rests(wood.instrument, rubbed.at)
-        .into_iter()
-        .map(|(near, far)| (over(near, far), near, far))
-        .max_by(|a, b| a.0.total_cmp(&b.0));
+    let mut highest: Option<(f64, Spot, Spot)> = None;
+    for (near, far) in rests(wood.instrument, rubbed.at) {
+        let over = over(near, far);
+        if highest.is_none_or(|(best, ..)| over > best + ALIKE_MM) {
+            highest = Some((over, near, far));
+        }
+    }
     let Some((_, near, far)) = highest else {
-        let anything = Window {
-            low: -1e3,
-            high: 1e3,
-        };
-        return plain(
-            vec![(rubbed.at, 1.0)],
-            Found::Within(anything),
-            rubbed.sigma_mm,
-        );
+        return silent(rubbed.at);
     };
     let spots = under_chord(near, far, rubbed.at, 1.0);
     plain(spots, rubbed.found(0.0), rubbed.sigma_mm)

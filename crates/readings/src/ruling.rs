@@ -36,7 +36,8 @@ pub fn ruling(instrument: &Instrument, spot: Spot) -> Vec<Spot> {
 }
 
 /// The pairs of spots, one on each side of a patch, on which a beam may rest; none at the
-/// board's ends, where nothing holds it on one side.
+/// board's ends, where nothing holds it on one side. The first from the nut and the widest from
+/// there come first.
 pub fn rests(instrument: &Instrument, patch: Spot) -> Vec<(Spot, Spot)> {
     let spots = ruling(instrument, patch);
     let before = |spot: &&Spot| spot.x_mm < patch.x_mm - BESIDE_MM;
@@ -44,6 +45,12 @@ pub fn rests(instrument: &Instrument, patch: Spot) -> Vec<(Spot, Spot)> {
     spots
         .iter()
         .filter(before)
-        .flat_map(|near| spots.iter().filter(after).map(move |far| (*near, *far)))
+        .flat_map(|near| {
+            spots
+                .iter()
+                .rev()
+                .filter(after)
+                .map(move |far| (*near, *far))
+        })
         .collect()
 }

@@ -313,7 +313,10 @@ impl Cut<'_, '_> {
             earlier: self
                 .earlier
                 .iter()
-                .map(|(name, report)| (format!("visit {name}"), earlier_slice(report, spots)))
+                .map(|(name, report)| {
+                    let words = format!("visit {name}, brought to this level");
+                    (words, level_with(&wood, earlier_slice(report, spots)))
+                })
                 .collect(),
             along_mm,
         }
@@ -377,6 +380,17 @@ impl Cut<'_, '_> {
             })
             .collect()
     }
+}
+
+/// An earlier slice moved to this one's mean height: how the shape changed is what is compared.
+fn level_with(wood: &[(f64, f64)], earlier: Vec<f64>) -> Vec<f64> {
+    let count = wood.len().max(1) as f64;
+    let now: f64 = wood.iter().map(|(height, _)| height).sum::<f64>() / count;
+    let then: f64 = earlier.iter().sum::<f64>() / count;
+    earlier
+        .into_iter()
+        .map(|height| height + now - then)
+        .collect()
 }
 
 fn earlier_slice(report: &Report<'_>, spots: &[Spot]) -> Vec<f64> {
