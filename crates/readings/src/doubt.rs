@@ -162,8 +162,8 @@ const EXPLAINED: f64 = 3.0;
 const SOMETHING: f64 = 2.0;
 
 /// What the figure that was typed looks like beside the figure that was to be expected, with its
-/// standard uncertainty: the slip that explains it best, when one does. Light is typed over the
-/// gauge's own rise, which is taken off first.
+/// standard uncertainty: the commonest slip that explains it, when one does. Light is typed over
+/// the gauge's own rise, which is taken off first.
 fn hint(
     reading: &Reading,
     statement: &Statement,
@@ -172,6 +172,7 @@ fn hint(
 ) -> Option<Hint> {
     let typed = typed_mm(reading)?;
     let expected = foretold - (value - typed);
+    // Commonest first: where two explain a figure it is rather the decimal point.
     let slips = [
         (10.0, Hint::TenTimes),
         (0.1, Hint::ATenth),
@@ -184,12 +185,9 @@ fn hint(
     if expected.abs() < SOMETHING * spread {
         return None;
     }
-    let explained = slips.into_iter().filter_map(|(factor, hint)| {
-        let off = (typed / factor - expected).abs() / spread;
-        (off < EXPLAINED).then_some((off, hint))
-    });
-    explained
-        .min_by(|a, b| a.0.total_cmp(&b.0))
+    slips
+        .into_iter()
+        .find(|(factor, _)| (typed / factor - expected).abs() < EXPLAINED * spread)
         .map(|(_, hint)| hint)
 }
 
