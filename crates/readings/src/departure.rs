@@ -46,7 +46,7 @@ pub fn departure(
             found[*index] > least + slack && found[*index] < most - slack
         })
         .collect();
-    let rests_on = limiting(&programme, &found);
+    let rests_on = feet(measured, map, &limiting(&programme, &found), &free);
     let rest = Rest::new(measured, map, &rests_on, &free);
     let factor = safety(measured, allowed.confidence);
     let at: Vec<Figure> = (0..map.grid.spots.len())
@@ -67,6 +67,39 @@ pub fn departure(
         at,
     })
 }
+
+/// Of the spots that the surface touches, those that hold it: no more than it has free figures, as
+/// far apart as they lie. A wood that is found to be just as planned touches everywhere, and yet
+/// every other spot of it may stand out.
+fn feet(measured: &Measured<'_>, map: &Map, touched: &[usize], free: &[usize]) -> Vec<usize> {
+    let row = |spot: &usize| {
+        let shares = plane_at(measured, map.grid.spots[*spot]);
+        let half = 0.5 * measured.wood().instrument.outline.width(0.0);
+        let even = [1.0, 1.0, half, half];
+        DVector::from_iterator(free.len(), free.iter().map(|i| shares[*i] / even[*i]))
+    };
+    // The longest row is taken, and its direction out of all others, as in a pivoted QR.
+    let mut rows: Vec<DVector<f64>> = touched.iter().map(row).collect();
+    let mut feet = Vec::new();
+    for _ in 0..free.len() {
+        let lengths = rows.iter().map(|row| row.norm());
+        let longest = lengths.enumerate().max_by(|a, b| a.1.total_cmp(&b.1));
+        let Some((at, length)) = longest.filter(|(_, length)| *length > SAME_DIRECTION) else {
+            break;
+        };
+        let direction = &rows[at] / length;
+        for row in &mut rows {
+            let along = row.dot(&direction);
+            row.axpy(-along, &direction, 1.0);
+        }
+        feet.push(touched[at]);
+    }
+    feet.sort_unstable();
+    feet
+}
+
+/// A foot whose row adds less than this to those before adds nothing but rounding.
+const SAME_DIRECTION: f64 = 1e-9;
 
 fn greatest(figures: &[Figure], by: impl Fn(&Figure) -> f64) -> usize {
     (0..figures.len())
@@ -89,7 +122,7 @@ impl Rest {
         let feet = DMatrix::from_fn(spots.len(), free.len(), |foot, index| {
             plane_at(measured, map.grid.spots[spots[foot]])[free[index]]
         });
-        // As many feet as free figures, but for ties, in which the least of all solutions is taken.
+        // No more feet than free figures; with fewer, the least of all solutions is taken.
         let plane_from_feet = feet
             .pseudo_inverse(1e-12)
             .unwrap_or_else(|_| DMatrix::zeros(free.len(), spots.len()));

@@ -40,6 +40,21 @@ pub struct Measured<'a> {
     pub known: Known,
 }
 
+/// Readings that contradict all that is believed may leave a mean whose arch cannot be. It is
+/// drawn back toward the likeliest wood, which can be, until it can be too.
+fn draw_back(wood: &Wood<'_>, mode: &DVector<f64>, mean: &mut DVector<f64>) {
+    for _ in 0..MOST_HALVINGS {
+        if wood.can_be(mean.as_slice()) {
+            return;
+        }
+        *mean = (&*mean + mode) * 0.5;
+    }
+    mean.copy_from(mode);
+}
+
+/// After so many halvings nothing but rounding is left of the way.
+const MOST_HALVINGS: usize = 50;
+
 /// A sum of heights at the mean, linearised there.
 #[derive(Clone, Debug)]
 pub struct Sum {
@@ -56,7 +71,8 @@ impl<'a> Measured<'a> {
     /// When the readings do not tell a surface.
     pub fn of(problem: Problem<'a>) -> Result<Self, FitError> {
         let mode = problem.mode()?;
-        let known = known(&mode)?;
+        let mut known = known(&mode)?;
+        draw_back(&problem.wood, &mode.unknowns, &mut known.mean);
         Ok(Self {
             problem,
             mode,
