@@ -100,23 +100,8 @@ const PLAIN_TOLERANCE_MM: f64 = 0.05;
 /// # Errors
 /// When the readings do not tell a surface.
 pub fn report<'a>(ask: &Ask<'a>) -> Result<Report<'a>, FitError> {
-    let stage = ask.bench.and_then(|(_, plan)| {
-        plan.stages
-            .iter()
-            .find(|stage| stage.key == ask.visit.stage)
-    });
-    let wood = Wood::new(
-        ask.instrument,
-        stage.map_or_else(finished, |stage| stage.after.clone()),
-        Believed::Prior(Prior::default()),
-        pieces(ask.instrument, ask.visit),
-        ask.visit.set_ups.len(),
-    );
-    let measured = Measured::of(Problem {
-        wood,
-        readings: &ask.visit.readings,
-        clouds: &ask.visit.clouds,
-    })?;
+    let stage = stage_of(ask);
+    let measured = measure(ask)?;
     let (columns, rows) = grid_size(&measured);
     let map = Map::of(&measured, columns, rows);
     let surface = departure(&measured, &map, &ask.allowed)
@@ -152,6 +137,33 @@ pub fn report<'a>(ask: &Ask<'a>) -> Result<Report<'a>, FitError> {
         next,
         map,
         measured,
+    })
+}
+
+/// The stage after which the wood was read, when the plan knows it.
+fn stage_of<'a>(ask: &Ask<'a>) -> Option<&'a Stage> {
+    let (_, plan) = ask.bench?;
+    plan.stages
+        .iter()
+        .find(|stage| stage.key == ask.visit.stage)
+}
+
+/// The measured wood alone, without a next step: for comparing visits.
+///
+/// # Errors
+/// When the readings do not tell a surface.
+pub fn measure<'a>(ask: &Ask<'a>) -> Result<Measured<'a>, FitError> {
+    let wood = Wood::new(
+        ask.instrument,
+        stage_of(ask).map_or_else(finished, |stage| stage.after.clone()),
+        Believed::Prior(Prior::default()),
+        pieces(ask.instrument, ask.visit),
+        ask.visit.set_ups.len(),
+    );
+    Measured::of(Problem {
+        wood,
+        readings: &ask.visit.readings,
+        clouds: &ask.visit.clouds,
     })
 }
 

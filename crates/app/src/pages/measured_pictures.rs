@@ -5,15 +5,15 @@ use drawing::pictures::{
 };
 use instrument::Instrument;
 use maud::{Markup, html};
+use readings::Spot;
 use readings::figures::half_95;
+use readings::measured::Measured;
 use readings::next::aimed_at;
 use readings::place::place_words;
 use readings::reading::{Reading, What};
 use readings::report::{Next, Report};
-use readings::{Spot, report};
 
 use super::picture;
-use super::readings::ask;
 use crate::view::{Figures, View};
 use crate::visits::KeptVisit;
 
@@ -157,17 +157,11 @@ pub(super) fn slices(
     view: &View,
     now: &Figures,
     report: &Report<'_>,
-    chosen: &KeptVisit,
+    (chosen, others): (&KeptVisit, &[(&KeptVisit, Measured<'_>)]),
 ) -> Markup {
-    let earlier: Vec<(String, Report<'_>)> = view
-        .visits
+    let earlier: Vec<&(&KeptVisit, Measured<'_>)> = others
         .iter()
-        .take_while(|visit| visit.record.id != chosen.record.id)
-        .filter(|visit| visit.visit.count() > 0)
-        .filter_map(|visit| {
-            let told = report::report(&ask(view, now, visit)).ok()?;
-            Some((visit.record.name.clone(), told))
-        })
+        .filter(|(visit, _)| visit.record.id.0 < chosen.record.id.0)
         .collect();
     let earlier = &earlier[earlier.len().saturating_sub(MOST_EARLIER)..];
     let cut = Cut {
@@ -193,7 +187,7 @@ struct Cut<'c, 'r> {
     instrument: &'c Instrument,
     report: &'c Report<'r>,
     visit: &'c KeptVisit,
-    earlier: &'c [(String, Report<'r>)],
+    earlier: &'c [&'c (&'c KeptVisit, Measured<'r>)],
 }
 
 /// Samples along a slice.
@@ -313,9 +307,9 @@ impl Cut<'_, '_> {
             earlier: self
                 .earlier
                 .iter()
-                .map(|(name, report)| {
-                    let words = format!("visit {name}, brought to this level");
-                    (words, level_with(&wood, earlier_slice(report, spots)))
+                .map(|(visit, measured)| {
+                    let words = format!("visit {}, brought to this level", visit.record.name);
+                    (words, level_with(&wood, earlier_slice(measured, spots)))
                 })
                 .collect(),
             along_mm,
@@ -393,12 +387,9 @@ fn level_with(wood: &[(f64, f64)], earlier: Vec<f64>) -> Vec<f64> {
         .collect()
 }
 
-fn earlier_slice(report: &Report<'_>, spots: &[Spot]) -> Vec<f64> {
+fn earlier_slice(measured: &Measured<'_>, spots: &[Spot]) -> Vec<f64> {
     spots
         .iter()
-        .map(|spot| {
-            let mean = report.measured.mean();
-            report.measured.wood().height(mean, *spot) - aimed_at(&report.measured, *spot)
-        })
+        .map(|spot| measured.wood().height(measured.mean(), *spot) - aimed_at(measured, *spot))
         .collect()
 }

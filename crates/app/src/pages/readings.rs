@@ -3,10 +3,11 @@
 use drawing::pictures::departure_map;
 use instrument::Instrument;
 use maud::{Markup, html};
-use readings::figures::{Kind, Told};
+use readings::figures::{Kind, Told, figures};
+use readings::measured::Measured;
 use readings::next::Allowed;
 use readings::place::place_words;
-use readings::report::{Next, Report};
+use readings::report::{Next, Report, measure};
 use readings::{Ask, report};
 
 use super::measured_pictures::{departure, slices};
@@ -96,6 +97,7 @@ pub(super) fn visit_address(view: &View, visit: &KeptVisit) -> String {
 }
 
 fn told(view: &View, now: &Figures, chosen: &KeptVisit) -> Markup {
+    let ask_of = ask;
     let ask = ask(view, now, chosen);
     let report = match report(&ask) {
         Ok(report) => report,
@@ -104,6 +106,12 @@ fn told(view: &View, now: &Figures, chosen: &KeptVisit) -> Markup {
         }
     };
     let map = departure(view, &report, chosen);
+    let others: Vec<(&KeptVisit, Measured<'_>)> = view
+        .visits
+        .iter()
+        .filter(|visit| visit.record.id != chosen.record.id && visit.visit.count() > 0)
+        .filter_map(|visit| Some((visit, measure(&ask_of(view, now, visit)).ok()?)))
+        .collect();
     html! {
         (picture(&departure_map(&now.instrument, &map, view.look()), "departure"))
         @match &report.next {
@@ -116,9 +124,9 @@ fn told(view: &View, now: &Figures, chosen: &KeptVisit) -> Markup {
                 "no surface of the planned camber lies inside the wood within the limits of pitch, roll and twist; look for a reading in a wrong unit, or plane the face flat first."
             }
         }
-        (slices(view, now, &report, chosen))
+        (slices(view, now, &report, (chosen, &others)))
         (doubts(view, &report))
-        (estimate(view, &report, chosen, now))
+        (estimate(view, &report, chosen, &others))
     }
 }
 
@@ -180,12 +188,15 @@ fn doubts(view: &View, report: &Report<'_>) -> Markup {
     }
 }
 
-fn estimate(view: &View, report: &Report<'_>, chosen: &KeptVisit, now: &Figures) -> Markup {
-    let others: Vec<(&KeptVisit, Vec<Told>)> = view
-        .visits
+fn estimate(
+    view: &View,
+    report: &Report<'_>,
+    chosen: &KeptVisit,
+    others: &[(&KeptVisit, Measured<'_>)],
+) -> Markup {
+    let others: Vec<(&KeptVisit, Vec<Told>)> = others
         .iter()
-        .filter(|visit| visit.record.id != chosen.record.id && visit.visit.count() > 0)
-        .filter_map(|visit| Some((visit, figures_of(view, now, visit)?)))
+        .map(|(visit, measured)| (*visit, figures(measured)))
         .collect();
     let show = |told: &Told, mm: f64| match told.kind {
         Kind::Height => view.units.length(mm, 3),
@@ -216,12 +227,6 @@ fn estimate(view: &View, report: &Report<'_>, chosen: &KeptVisit, now: &Figures)
             }
         }
     }
-}
-
-fn figures_of(view: &View, now: &Figures, visit: &KeptVisit) -> Option<Vec<Told>> {
-    report(&ask(view, now, visit))
-        .ok()
-        .map(|report| report.figures)
 }
 
 /// The place words of a spot with the preposition that fits them.
