@@ -167,7 +167,9 @@ fn is_held(wood: &Wood<'_>, cloud: &Cloud) -> bool {
     let Some(first) = cloud.x_mm.first().map(|x| pair(wood, *x)) else {
         return false;
     };
-    cloud.x_mm.iter().any(|x| pair(wood, *x) != first)
+    // The pairs stand in order along the board: the least and the greatest place have them all.
+    let ends = [f64::min, f64::max].map(|end| cloud.x_mm.iter().copied().reduce(end));
+    ends.into_iter().flatten().any(|x| pair(wood, x) != first)
 }
 
 fn net_piece(wood: &Wood<'_>, spot: Spot) -> (usize, usize) {
