@@ -31,10 +31,9 @@ impl Span {
         self.to_mm - self.from_mm
     }
 
-    /// True when `x` lies in it, its ends included, whatever rounding says.
+    /// True when `x` lies in it, its ends included.
     pub fn holds(self, x: f64) -> bool {
-        const ROUNDING_MM: f64 = 1e-9;
-        (self.from_mm - ROUNDING_MM..=self.to_mm + ROUNDING_MM).contains(&x)
+        (self.from_mm..=self.to_mm).contains(&x)
     }
 }
 

@@ -22,6 +22,8 @@ impl Grid {
     pub fn over(instrument: &Instrument, columns: usize, rows: usize) -> Self {
         let (columns, rows) = (columns.max(2), rows.max(2));
         let outline = &instrument.outline;
+        // A corner lies on the board's end, whatever rounding says: a block's zone reaches it.
+        let (least, most) = outline.reach();
         let share = |index: usize, count: usize| index as f64 / (count - 1) as f64;
         let mut spots = Vec::with_capacity(columns * rows);
         let mut area_mm2 = Vec::with_capacity(columns * rows);
@@ -32,7 +34,10 @@ impl Grid {
             let cell = length / (columns - 1) as f64 * (treble.1 - bass.1) / (rows - 1) as f64;
             for row in 0..rows {
                 let (x_mm, y_mm) = outline.place(along, share(row, rows));
-                spots.push(Spot { x_mm, y_mm });
+                spots.push(Spot {
+                    x_mm: x_mm.clamp(least, most),
+                    y_mm,
+                });
                 area_mm2.push(cell * half_on_border(column, columns) * half_on_border(row, rows));
             }
         }
