@@ -74,7 +74,12 @@ fn next_step(text: &mut String, ask: &Ask<'_>, report: &Report<'_>, next: &Next)
         );
     }
     if next.done {
-        line!(text, "Go on with the next grade of the plan.");
+        let on = if report.allowance_mm > 0.0 {
+            "Go on with the next grade of the plan."
+        } else {
+            "No grade has anything left to find: the surface is finished."
+        };
+        line!(text, "{on}");
         thickness(text, ask, next);
         return;
     }

@@ -35,8 +35,10 @@ pub(super) fn next_step(view: &View, now: &Figures, report: &Report<'_>, next: &
             h2 { "Next step" }
             p.lead { (headline(view, report, next)) }
             (picture(&step_picture(view, now, report, next), "step"))
-            @if !next.steps.is_empty() { (steps(view, next)) }
-            (held_down(view, now, report, next))
+            @if !next.done {
+                @if !next.steps.is_empty() { (steps(view, next)) }
+                (held_down(view, now, report, next))
+            }
             (after(view, now, next))
             (choices(view, now, report, next))
             (telling(view, next))
@@ -51,7 +53,8 @@ pub(super) fn headline(view: &View, report: &Report<'_>, next: &Next) -> Markup 
         .map_or(String::new(), |grade| format!(" at {}", grade.name));
     html! {
         @if next.done {
-            "This stage is done" (grade) ". Go on with the next grade of the plan."
+            "This stage is done" (grade) ". "
+            @if report.allowance_mm > 0.0 { "Go on with the next grade of the plan." } @else { "No grade has anything left to find: the surface is finished." }
         } @else {
             "Take off " strong { (volume(next.take_off_mm3)) } (grade) ", at most "
             strong { (length(view.units, next.take_off_max_mm, 3)) }
@@ -202,7 +205,7 @@ fn choices(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Mark
 }
 
 fn telling(view: &View, next: &Next) -> Markup {
-    let Some(best) = next.telling.first() else {
+    let Some(best) = next.telling.first().filter(|_| !next.done) else {
         return html! {};
     };
     html! {

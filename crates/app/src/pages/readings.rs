@@ -75,6 +75,7 @@ fn visit_line(view: &View, chosen: &KeptVisit) -> Markup {
                     @if !visit.record.date.is_empty() { span.faint { " " (visit.record.date) } }
                 }
             }
+            a.paper href="#enter" { "Enter a reading" }
             (form_links(view))
         }
     }
