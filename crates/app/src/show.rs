@@ -1,9 +1,11 @@
 //! Numbers for people: always with a unit, and with the difference to what they were.
 
-use instrument::Radius;
 pub use instrument::fret_name;
+use instrument::{Instrument, Radius};
 use maud::{Markup, html};
 use quantity::{Length, LengthUnit, show_at_the_bench};
+use readings::Spot;
+use readings::place::place_words;
 
 /// How lengths are shown.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -118,4 +120,22 @@ pub fn today() -> String {
         .map_or(0, |past| past.as_secs());
     let words = moment(i64::try_from(now).unwrap_or(i64::MAX));
     words.split(' ').next().unwrap_or_default().to_owned()
+}
+
+/// A place with the preposition that fits it: `at fret 9, lane 2`, but `near fret 9, lane 2`.
+pub fn at(place: &str) -> String {
+    if let Some(rest) = place.strip_prefix("near nut") {
+        format!("near the nut{rest}")
+    } else if place.starts_with("near ") {
+        place.to_owned()
+    } else if place.starts_with("nut") {
+        format!("at the {place}")
+    } else {
+        format!("at {place}")
+    }
+}
+
+/// The maker's words for a spot, with the preposition that fits them.
+pub fn spot_words(instrument: &Instrument, spot: Spot) -> String {
+    at(&place_words(instrument, spot))
 }

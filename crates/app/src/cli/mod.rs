@@ -1,5 +1,13 @@
 //! The command line: what is asked, and how it is answered.
 
+/// Writing into a `String` cannot fail, so that the result carries nothing.
+macro_rules! line {
+    ($text:expr) => { $text.push('\n') };
+    ($text:expr, $($arguments:tt)*) => {{
+        let _cannot_fail = writeln!($text, $($arguments)*);
+    }};
+}
+
 mod print;
 mod print_read;
 mod read;

@@ -16,18 +16,11 @@ pub fn out(text: &str) {
     let _closed_pipe_is_fine = std::io::stdout().lock().write_all(text.as_bytes());
 }
 
-fn radius(radius: Radius) -> String {
+/// A radius in mm to a tenth, or `flat`.
+pub fn radius(radius: Radius) -> String {
     radius
         .finite_mm()
         .map_or("flat".into(), |mm| format!("{mm:.1}"))
-}
-
-/// Writing into a `String` cannot fail, so that the result carries nothing.
-macro_rules! line {
-    ($text:expr) => { $text.push('\n') };
-    ($text:expr, $($arguments:tt)*) => {{
-        let _cannot_fail = writeln!($text, $($arguments)*);
-    }};
 }
 
 /// The sheet.

@@ -2,21 +2,14 @@
 
 use std::fmt::Write as _;
 
+use instrument::Radius;
 use readings::Ask;
 use readings::figures::Told;
 use readings::report::{Next, Report};
 
-use crate::pages::{at, spot_words};
+use super::print::radius;
 use crate::record::{hint_words, tool_name, untold_words};
-use crate::show::minutes;
-
-/// Writing into a `String` cannot fail, so that the result carries nothing.
-macro_rules! line {
-    ($text:expr) => { $text.push('\n') };
-    ($text:expr, $($arguments:tt)*) => {{
-        let _cannot_fail = writeln!($text, $($arguments)*);
-    }};
-}
+use crate::show::{at, minutes, spot_words};
 
 /// Everything, the next step first.
 pub fn read(ask: &Ask<'_>, report: &Report<'_>) -> String {
@@ -140,17 +133,10 @@ fn thickness(text: &mut String, ask: &Ask<'_>, next: &Next) {
 
 fn figures(text: &mut String, figures: &[Told]) {
     line!(text, "The wood now, with 95 % intervals, mm");
-    let radius = |mm: f64| {
-        if mm.is_finite() {
-            format!("{mm:.1}")
-        } else {
-            "flat".into()
-        }
-    };
     for told in figures {
         let show = |mm: f64| match told.kind {
             readings::figures::Kind::Height => format!("{mm:.3}"),
-            readings::figures::Kind::Radius { .. } => radius(mm),
+            readings::figures::Kind::Radius { .. } => radius(Radius::from_mm(mm)),
         };
         line!(
             text,

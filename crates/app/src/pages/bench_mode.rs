@@ -156,7 +156,7 @@ fn measured(view: &View, now: &Figures, visit: Option<&KeptVisit>) -> Markup {
                             p.large { "Read next: " strong { (telling_words(view, best)) } "." }
                         }
                         (picture(&step_picture(view, now, &report, next), "step"))
-                        (picture(&departure_map(&now.instrument, &departure(view, &report, visit), view.look()), "departure"))
+                        (picture(&departure_map(&now.instrument, &departure(&report, visit), view.look()), "departure"))
                     }
                 }
             }

@@ -23,48 +23,43 @@ const MOST_MARKS: usize = 150;
 /// Earlier visits that a slice shows.
 const MOST_EARLIER: usize = 3;
 
-/// The wood over the highest camber inside it, faded where it is not known.
-pub(super) fn departure(_view: &View, report: &Report<'_>, visit: &KeptVisit) -> MeasuredMap {
-    let base = report.next.as_ref().ok();
-    let mean = |index: usize| report.map.over_plan[index].value;
-    let level = average(report);
-    let values = (0..report.map.over_plan.len())
-        .map(|index| match base {
-            // Over the plan, but for the mean plane of what is to come off evenly.
-            Some(next) => mean(index) - next.target.over_plan_mm[index] - level_over(report, next),
-            None => mean(index) - level,
-        })
-        .collect();
+/// The wood over its camber, its mean at nothing, faded where it is not known: over the surface
+/// worked to, or over the plan when there is none.
+pub(super) fn departure(report: &Report<'_>, visit: &KeptVisit) -> MeasuredMap {
+    let plan = vec![0.0; report.map.over_plan.len()];
+    let base = match &report.next {
+        Ok(next) => &next.target.over_plan_mm,
+        Err(_) => &plan,
+    };
+    let level = report.map.volume_over_mm3(base) / report.map.grid.whole_mm2();
     MeasuredMap {
         title: format!(
             "How the wood departs from the camber, visit {}",
             visit.record.name
         ),
-        columns: report.map.grid.columns,
-        rows: report.map.grid.rows,
-        value_mm: values,
-        sigma_mm: report.map.over_plan.iter().map(|wood| wood.sigma).collect(),
-        known_mm: 0.25 * report.tolerance_mm.max(0.04),
         kind: MapKind::Departure,
         marks: marks(report, visit),
+        ..over(report, base, level)
     }
 }
 
-fn average(report: &Report<'_>) -> f64 {
-    let areas = &report.map.grid.area_mm2;
-    let sum: f64 = report
-        .map
-        .over_plan
-        .iter()
-        .zip(areas)
-        .map(|(wood, area)| wood.value * area)
-        .sum();
-    sum / areas.iter().sum::<f64>()
-}
-
-/// Mean height of the wood over the surface worked to: what comes off evenly.
-fn level_over(report: &Report<'_>, next: &Next) -> f64 {
-    report.map.volume_over_mm3(&next.target.over_plan_mm) / report.map.grid.whole_mm2()
+/// The wood over a surface less `level`, with its uncertainty.
+fn over(report: &Report<'_>, surface_mm: &[f64], level: f64) -> MeasuredMap {
+    let over_plan = &report.map.over_plan;
+    MeasuredMap {
+        title: String::new(),
+        columns: report.map.grid.columns,
+        rows: report.map.grid.rows,
+        value_mm: over_plan
+            .iter()
+            .zip(surface_mm)
+            .map(|(wood, surface)| wood.value - surface - level)
+            .collect(),
+        sigma_mm: over_plan.iter().map(|wood| wood.sigma).collect(),
+        known_mm: 0.25 * report.tolerance_mm.max(0.04),
+        kind: MapKind::TakeOff,
+        marks: Vec::new(),
+    }
 }
 
 fn marks(report: &Report<'_>, visit: &KeptVisit) -> Vec<MapMark> {
@@ -136,19 +131,7 @@ pub(super) fn spot_of(reading: &Reading) -> Spot {
 pub(super) fn take_off(report: &Report<'_>, next: &Next) -> MeasuredMap {
     MeasuredMap {
         title: "What comes off".into(),
-        columns: report.map.grid.columns,
-        rows: report.map.grid.rows,
-        value_mm: report
-            .map
-            .over_plan
-            .iter()
-            .zip(&next.target.over_plan_mm)
-            .map(|(wood, surface)| wood.value - surface)
-            .collect(),
-        sigma_mm: report.map.over_plan.iter().map(|wood| wood.sigma).collect(),
-        known_mm: 0.25 * report.tolerance_mm.max(0.04),
-        kind: MapKind::TakeOff,
-        marks: Vec::new(),
+        ..over(report, &next.target.over_plan_mm, 0.0)
     }
 }
 
@@ -224,15 +207,15 @@ impl Cut<'_, '_> {
         // Readings within half a string's distance of the lane stand in its slice.
         let near =
             |spot: Spot| ((spot.y_mm - lane.y_at(spot.x_mm)).abs() < 3.5).then_some(spot.x_mm);
-        self.slice(
-            format!("Under string {string}"),
-            "from the nut (frets above)".into(),
-            &spots,
-            along,
+        let cut = Slice {
+            title: format!("Under string {string}"),
+            along_title: "from the nut (frets above)".into(),
+            along_mm: along,
             ticks,
-            Some(pointed),
-            &near,
-        )
+            pointed_mm: Some(pointed),
+            ..Slice::default()
+        };
+        self.filled(cut, &spots, &near)
     }
 
     fn across_fret(&self) -> Slice {
@@ -258,34 +241,22 @@ impl Cut<'_, '_> {
         let lane = self.instrument.lanes[self.view.pointed.lane];
         let near =
             |spot: Spot| ((spot.x_mm - line.x_at(spot.y_mm)).abs() < 6.0).then_some(-spot.y_mm);
-        self.slice(
-            match fret {
+        let cut = Slice {
+            title: match fret {
                 0 => "Across the nut".into(),
                 _ => format!("Across {}", instrument::fret_name(fret)),
             },
-            "across the board (strings above; treble side at the left)".into(),
-            &spots,
-            along,
+            along_title: "across the board (strings above; treble side at the left)".into(),
+            along_mm: along,
             ticks,
-            Some(-lane.cross(line).1),
-            &near,
-        )
+            pointed_mm: Some(-lane.cross(line).1),
+            ..Slice::default()
+        };
+        self.filled(cut, &spots, &near)
     }
 
-    #[allow(
-        clippy::too_many_arguments,
-        reason = "the two cuts differ in just these"
-    )]
-    fn slice(
-        &self,
-        title: String,
-        along_title: String,
-        spots: &[Spot],
-        along_mm: Vec<f64>,
-        ticks: Vec<(f64, String)>,
-        pointed_mm: Option<f64>,
-        near: &dyn Fn(Spot) -> Option<f64>,
-    ) -> Slice {
+    /// The cut with everything measured on it.
+    fn filled(&self, cut: Slice, spots: &[Spot], near: &dyn Fn(Spot) -> Option<f64>) -> Slice {
         let wood: Vec<(f64, f64)> = spots.iter().map(|spot| self.over_plan(*spot)).collect();
         let proposed_mm = self.report.next.as_ref().ok().map(|next| {
             spots
@@ -294,16 +265,11 @@ impl Cut<'_, '_> {
                 .collect::<Vec<f64>>()
         });
         Slice {
-            title,
-            along_title,
             wood_mm: wood.iter().map(|(value, _)| *value).collect(),
             low_mm: wood.iter().map(|(value, half)| value - half).collect(),
             high_mm: wood.iter().map(|(value, half)| value + half).collect(),
-            planned_mm: None,
             proposed_mm,
             readings: self.points(near),
-            ticks,
-            pointed_mm,
             earlier: self
                 .earlier
                 .iter()
@@ -312,7 +278,7 @@ impl Cut<'_, '_> {
                     (words, level_with(&wood, earlier_slice(measured, spots)))
                 })
                 .collect(),
-            along_mm,
+            ..cut
         }
     }
 

@@ -24,8 +24,6 @@ pub use self::bench_plan::tool_of;
 pub use self::book::{BookPage, book_page};
 pub use history::history_page;
 pub use kit::{KitView, kit_page};
-pub(crate) use next_step::at;
-pub(crate) use readings::spot_words;
 pub use trouble::trouble_page;
 
 use maud::{Markup, html};

@@ -11,22 +11,8 @@ use readings::telling::Telling;
 
 use super::measured_pictures::take_off;
 use super::picture;
-use super::readings::spot_words;
-use crate::show::{length, minutes, volume};
+use crate::show::{at, length, minutes, spot_words, volume};
 use crate::view::{Figures, View};
-
-/// A place with the preposition that fits it: `at fret 9, lane 2`, but `near fret 9, lane 2`.
-pub(crate) fn at(place: &str) -> String {
-    if let Some(rest) = place.strip_prefix("near nut") {
-        format!("near the nut{rest}")
-    } else if place.starts_with("near ") {
-        place.to_owned()
-    } else if place.starts_with("nut") {
-        format!("at the {place}")
-    } else {
-        format!("at {place}")
-    }
-}
 
 /// The next step.
 pub(super) fn next_step(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Markup {
@@ -37,7 +23,7 @@ pub(super) fn next_step(view: &View, now: &Figures, report: &Report<'_>, next: &
             (picture(&step_picture(view, now, report, next), "step"))
             @if !next.done {
                 @if !next.steps.is_empty() { (steps(view, next)) }
-                (held_down(view, now, report, next))
+                (held_down(now, report, next))
             }
             (after(view, now, next))
             (choices(view, now, report, next))
@@ -141,13 +127,12 @@ fn steps(view: &View, next: &Next) -> Markup {
     }
 }
 
-fn held_down(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Markup {
+fn held_down(now: &Figures, report: &Report<'_>, next: &Next) -> Markup {
     let spots: Vec<String> = next
         .accept
         .iter()
         .map(|choice| spot_words(&now.instrument, report.map.grid.spots[choice.spot]))
         .collect();
-    let _ = view;
     html! {
         @if !spots.is_empty() {
             p { "The surface is held down by the wood " strong { (spots.join("; ")) } "." }

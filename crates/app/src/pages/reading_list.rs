@@ -1,6 +1,7 @@
 //! The readings of a visit, one by one: what counts, what was set aside and why, what is not sound.
 
 use maud::{Markup, html};
+use readings::figures::half_95;
 use readings::reading::{Amount, Chalk, ChalkTool, Gap, Reading, Seen, What};
 
 use super::PageName;
@@ -67,7 +68,7 @@ fn row(view: &View, visit: &KeptVisit, reading: &Reading) -> Markup {
             td.words { (reading.what.kind()) }
             td.words { (reading.place) }
             td.words { (words(view, reading)) }
-            td { (view.units.length(1.96 * reading.sigma_mm, 3)) }
+            td { (view.units.length(half_95(reading.sigma_mm), 3)) }
             td.words { (reading.note) }
             td.words { (set_aside(view, visit, reading.line)) }
         }

@@ -1,22 +1,20 @@
 //! The page Readings: what the wood is now, how surely, and what next.
 
 use drawing::pictures::departure_map;
-use instrument::Instrument;
 use maud::{Markup, html};
 use readings::figures::{Kind, Told, figures};
 use readings::measured::Measured;
 use readings::next::Allowed;
-use readings::place::place_words;
 use readings::report::{Next, Report, measure};
 use readings::{Ask, report};
 
 use super::measured_pictures::{departure, slices};
-use super::next_step::{at, next_step};
+use super::next_step::next_step;
 use super::reading_entry::{entry, visit_forms};
 use super::reading_list::reading_list;
 use super::{Asked, figure, picture};
 use crate::record::{hint_words, untold_words};
-use crate::show::length;
+use crate::show::{length, spot_words};
 use crate::view::{Figures, View};
 use crate::visits::KeptVisit;
 
@@ -98,20 +96,18 @@ pub(super) fn visit_address(view: &View, visit: &KeptVisit) -> String {
 }
 
 fn told(view: &View, now: &Figures, chosen: &KeptVisit) -> Markup {
-    let ask_of = ask;
-    let ask = ask(view, now, chosen);
-    let report = match report(&ask) {
+    let report = match report(&ask(view, now, chosen)) {
         Ok(report) => report,
         Err(error) => {
             return html! { p.notice.not-done role="alert" { strong { "No surface: " } (error) } };
         }
     };
-    let map = departure(view, &report, chosen);
+    let map = departure(&report, chosen);
     let others: Vec<(&KeptVisit, Measured<'_>)> = view
         .visits
         .iter()
         .filter(|visit| visit.record.id != chosen.record.id && visit.visit.count() > 0)
-        .filter_map(|visit| Some((visit, measure(&ask_of(view, now, visit)).ok()?)))
+        .filter_map(|visit| Some((visit, measure(&ask(view, now, visit)).ok()?)))
         .collect();
     html! {
         (picture(&departure_map(&now.instrument, &map, view.look()), "departure"))
@@ -132,7 +128,7 @@ fn told(view: &View, now: &Figures, chosen: &KeptVisit) -> Markup {
 }
 
 fn deciding(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Markup {
-    let words = |spot: usize| place_words(&now.instrument, report.map.grid.spots[spot]);
+    let words = |spot: usize| spot_words(&now.instrument, report.map.grid.spots[spot]);
     let verdict = if next.done { "Done" } else { "Not done" };
     let largest = next.departure.at[next.departure.largest].value;
     html! {
@@ -144,11 +140,11 @@ fn deciding(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Mar
             }))
             (figure("It stands out of the camber by", html! {
                 (length(view.units, largest, 3))
-                span.side { (at(&words(next.departure.largest))) }
+                span.side { (words(next.departure.largest)) }
             }, "over the highest planned camber that lies inside the wood"))
             (figure("It may stand out by", html! {
                 (length(view.units, next.departure.at_most_mm, 3))
-                span.side { (at(&words(next.departure.in_the_way))) }
+                span.side { (words(next.departure.in_the_way)) }
             }, "at most, with 95 % confidence"))
             (figure("Let pass", length(view.units, report.tolerance_mm, 3), match report.grade {
                 Some(_) => "one grain of the grade at work, a third of what the next grade takes off",
@@ -156,7 +152,7 @@ fn deciding(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Mar
             }))
             (figure("Take off at most", html! {
                 (length(view.units, next.take_off_max_mm, 3))
-                span.side { (at(&words(next.take_off_max_at))) }
+                span.side { (words(next.take_off_max_at)) }
             }, "down to the surface that surely lies inside the wood"))
         }
     }
@@ -228,9 +224,4 @@ fn estimate(
             }
         }
     }
-}
-
-/// The place words of a spot with the preposition that fits them.
-pub(crate) fn spot_words(instrument: &Instrument, spot: readings::Spot) -> String {
-    at(&place_words(instrument, spot))
 }
