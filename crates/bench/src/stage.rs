@@ -41,6 +41,15 @@ pub enum Arch {
 }
 
 impl Standing {
+    /// The finished surface itself.
+    pub fn finished() -> Self {
+        Self {
+            offset_mm: 0.0,
+            arch: Arch::Camber,
+            fall_made: true,
+        }
+    }
+
     /// Height of the wood over the finished surface at `(x, y)`, mm.
     pub fn height_mm(&self, instrument: &Instrument, x: f64, y: f64) -> f64 {
         self.height_under(instrument, self.block_at(x), x, y)

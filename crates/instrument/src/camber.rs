@@ -156,6 +156,18 @@ pub struct Between {
     pub share: f64,
 }
 
+/// The curvature a share of the way between two knots, the radius running straight:
+/// `1/κ = (1-s)/κ₁ + s/κ₂`; and its changes with κ₁ and κ₂, `(1-s) κ²/κ₁²` and `s κ²/κ₂²`.
+#[inline]
+pub fn straight_radius(near: f64, far: f64, share: f64) -> (f64, [f64; 2]) {
+    let part = 1.0 / ((1.0 - share) * far + share * near);
+    let (by_near, by_far) = (far * part, near * part);
+    (
+        near * far * part,
+        [(1.0 - share) * by_near * by_near, share * by_far * by_far],
+    )
+}
+
 /// What the radius does past the last knot.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum PastLastKnot {

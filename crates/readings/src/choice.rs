@@ -2,10 +2,11 @@
 
 use bench::stage::Arch;
 use instrument::arc::{drop, drop_by_curvature};
+use instrument::camber::straight_radius;
 use instrument::{Instrument, Radius};
 
 use crate::measured::Measured;
-use crate::next::{Allowed, Map, Target, plane_at, programme};
+use crate::next::{Allowed, Map, Target, plane_at};
 use crate::program::Programme;
 
 /// A low spot that holds the surface down, and what leaving it low would save.
@@ -45,13 +46,7 @@ const AROUND_ACROSS: f64 = 1.0;
 
 /// For every low spot that holds the surface down: what leaving it low would save, most first.
 /// Neighbours that lie in one another's surroundings are one spot.
-pub fn accept_spots(
-    measured: &Measured<'_>,
-    map: &Map,
-    target: &Target,
-    allowed: &Allowed,
-) -> Vec<AcceptSpot> {
-    let whole = programme(measured, map, allowed, target.safety);
+pub fn accept_spots(measured: &Measured<'_>, map: &Map, target: &Target) -> Vec<AcceptSpot> {
     let mut spots: Vec<usize> = Vec::new();
     for spot in &target.limiting {
         if !spots
@@ -63,7 +58,7 @@ pub fn accept_spots(
     }
     let mut choices: Vec<AcceptSpot> = spots
         .into_iter()
-        .filter_map(|spot| accept(measured, map, target, &whole, spot))
+        .filter_map(|spot| accept(measured, map, target, spot))
         .collect();
     choices.sort_by(|a, b| b.saved_mm3.total_cmp(&a.saved_mm3));
     choices
@@ -81,13 +76,8 @@ fn is_around(measured: &Measured<'_>, map: &Map, spot: usize, other: usize) -> b
     far.hypot(wide) <= 1.0 + 1e-9
 }
 
-fn accept(
-    measured: &Measured<'_>,
-    map: &Map,
-    target: &Target,
-    whole: &Programme,
-    spot: usize,
-) -> Option<AcceptSpot> {
+fn accept(measured: &Measured<'_>, map: &Map, target: &Target, spot: usize) -> Option<AcceptSpot> {
+    let whole = &target.programme;
     let kept: Vec<usize> = (0..whole.rows.len())
         .filter(|other| !is_around(measured, map, spot, *other))
         .collect();
@@ -144,11 +134,11 @@ pub fn change_radii(
     if !shapes || planned.contains(&0.0) || !(1e-6..0.5).contains(&share) {
         return None;
     }
-    let plain = programme(measured, map, allowed, target.safety);
+    let plain = &target.programme;
     let mut curvatures = planned.clone();
     let mut plane = target.plane.to_vec();
     for _ in 0..ROUNDS {
-        let bent = bend(instrument, map, &plain, &planned, &curvatures, allowed);
+        let bent = bend(instrument, map, plain, &planned, &curvatures, allowed);
         let found = bent.solve().ok()?;
         plane = found[..4].to_vec();
         let mut moved = 0.0f64;
@@ -160,7 +150,7 @@ pub fn change_radii(
             break;
         }
     }
-    let changed = changed(measured, map, target, &plain, &plane, &curvatures);
+    let changed = changed(measured, map, target, &plane, &curvatures);
     (changed.saved_mm3 > 0.0).then_some(changed)
 }
 
@@ -209,22 +199,14 @@ fn curvature_at(instrument: &Instrument, knots: &[f64], x: f64) -> (f64, [(usize
         return (0.0, [(0, 0.0); 2]);
     };
     let (near, far) = (knots[between.from], knots[between.to]);
-    let curvature = near * far / ((1.0 - between.share) * far + between.share * near);
-    let by = |knot: f64| (curvature / knot).powi(2);
-    (
-        curvature,
-        [
-            (between.from, (1.0 - between.share) * by(near)),
-            (between.to, between.share * by(far)),
-        ],
-    )
+    let (curvature, [by_near, by_far]) = straight_radius(near, far, between.share);
+    (curvature, [(between.from, by_near), (between.to, by_far)])
 }
 
 fn changed(
     measured: &Measured<'_>,
     map: &Map,
     target: &Target,
-    plain: &Programme,
     plane: &[f64],
     curvatures: &[f64],
 ) -> ChangeRadii {
@@ -245,7 +227,7 @@ fn changed(
     // What linearising left over comes off the level, so that the surface is inside the wood.
     let over = over_plan_mm
         .iter()
-        .zip(&plain.limits)
+        .zip(&target.programme.limits)
         .map(|(surface, limit)| surface - limit)
         .fold(0.0f64, f64::max);
     for surface in &mut over_plan_mm {

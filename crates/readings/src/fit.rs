@@ -159,7 +159,7 @@ impl Descent<'_, '_> {
             let wood = &self.problem.wood;
             let without: Vec<Statement> = readings
                 .iter()
-                .map(|reading| statement_without_chalk(reading, wood))
+                .map(|reading| statement_without_chalk(reading, wood, unknowns.as_slice()))
                 .collect();
             unknowns = self.settle(unknowns, &without, heights)?.unknowns;
         }

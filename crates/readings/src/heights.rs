@@ -47,15 +47,16 @@ pub struct Every(pub usize);
 impl<'c> Laid<'c> {
     /// Lays a cloud's heights together: one pass to count, one to move them.
     pub fn of(wood: &Wood<'_>, cloud: &'c Cloud) -> Self {
-        let one_for_all = wood.net.is_none() && wood.knots() <= 2 && !is_held(wood, cloud);
-        if one_for_all {
+        if wood.net.is_none() && has_one_pair(wood, cloud) {
             return Self::as_it_is(wood, cloud);
         }
         let across = wood.net.map_or(1, |net| net.across);
-        let knots = wood.knots() + 1;
+        // The two knots' places summed tell the pair.
+        let knots = 2 * wood.knots() - 1;
         let key = |index: usize| -> usize {
             let (along, over) = net_piece(wood, spot(cloud, index));
-            (along * across + over) * knots + knot_key(wood, cloud.x_mm[index])
+            let (from, to) = pair(wood, cloud.x_mm[index]);
+            (along * across + over) * knots + from + to
         };
         let keys: Vec<u32> = (0..cloud.x_mm.len())
             .map(|index| key(index) as u32)
@@ -153,23 +154,12 @@ fn pair(wood: &Wood<'_>, x: f64) -> (usize, usize) {
         .map_or((0, 0), |Between { from, to, .. }| (from, to))
 }
 
-/// A number for each pair of knots: where the radius is held, before the first, after the last.
-fn knot_key(wood: &Wood<'_>, x: f64) -> usize {
-    let (from, to) = pair(wood, x);
-    if from == to && from > 0 {
-        to + 1
-    } else {
-        from.min(to) + usize::from(from != to)
-    }
-}
-
-fn is_held(wood: &Wood<'_>, cloud: &Cloud) -> bool {
-    let Some(first) = cloud.x_mm.first().map(|x| pair(wood, *x)) else {
-        return false;
-    };
-    // The pairs stand in order along the board: the least and the greatest place have them all.
+/// True when all heights lie between one pair of knots. The pairs stand in order along the board:
+/// the least and the greatest place have them all.
+fn has_one_pair(wood: &Wood<'_>, cloud: &Cloud) -> bool {
     let ends = [f64::min, f64::max].map(|end| cloud.x_mm.iter().copied().reduce(end));
-    ends.into_iter().flatten().any(|x| pair(wood, x) != first)
+    let [least, greatest] = ends.map(|end| end.map(|x| pair(wood, x)));
+    least == greatest
 }
 
 fn net_piece(wood: &Wood<'_>, spot: Spot) -> (usize, usize) {

@@ -5,7 +5,7 @@ use nalgebra::DVector;
 use crate::bell::HALF_95;
 use crate::fit::{FitError, Mode, Problem};
 use crate::moments::{Known, known};
-use crate::normal::{along, merged, times};
+use crate::normal::{merged, times};
 use crate::reading::Spot;
 use crate::wood::{Row, Wood};
 
@@ -132,10 +132,5 @@ impl<'a> Measured<'a> {
     /// Covariance of every unknown with a figure.
     pub fn image(&self, row: &Row) -> DVector<f64> {
         times(&self.known.covariance, row)
-    }
-
-    /// Covariance of two figures, the second as its [`image`](Self::image).
-    pub fn covariance(row: &Row, image: &DVector<f64>) -> f64 {
-        along(row, image)
     }
 }

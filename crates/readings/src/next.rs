@@ -56,7 +56,7 @@ pub struct Map {
 }
 
 /// The surface to work to.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Target {
     /// Its level, pitch, roll and twist over the surface aimed at: mm, mm over the neck,
     /// mm for each mm across, the same over the neck.
@@ -67,6 +67,8 @@ pub struct Target {
     pub limiting: Vec<usize>,
     /// How many standard uncertainties it stays inside the wood.
     pub safety: f64,
+    /// The programme of which it is the optimum.
+    pub programme: Programme,
 }
 
 /// A spot holds the surface down when it lies nearer to it than this, mm.
@@ -189,6 +191,7 @@ pub fn target(measured: &Measured<'_>, map: &Map, allowed: &Allowed) -> Result<T
         over_plan_mm: surface(measured, map, &found),
         limiting: limiting(&programme, &found),
         safety,
+        programme,
     })
 }
 

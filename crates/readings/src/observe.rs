@@ -64,10 +64,10 @@ impl Statement {
 
 /// The statement of a reading before anything is known of the wood that chalk was rubbed on: chalk
 /// says nothing yet.
-pub fn statement_without_chalk(reading: &Reading, wood: &Wood<'_>) -> Statement {
+pub fn statement_without_chalk(reading: &Reading, wood: &Wood<'_>, unknowns: &[f64]) -> Statement {
     match &reading.what {
         What::Chalk { at, .. } => silent(*at),
-        _ => statement(reading, wood, &vec![0.0; wood.unknowns()]),
+        _ => statement(reading, wood, unknowns),
     }
 }
 

@@ -2,7 +2,7 @@
 //! and records read this and nothing else.
 
 use bench::grades::Ladder;
-use bench::stage::{Arch, Stage};
+use bench::stage::Stage;
 use bench::{BenchPlan, Kit, Standing};
 use instrument::Instrument;
 use quantity::Grade;
@@ -155,7 +155,8 @@ fn stage_of<'a>(ask: &Ask<'a>) -> Option<&'a Stage> {
 pub fn measure<'a>(ask: &Ask<'a>) -> Result<Measured<'a>, FitError> {
     let wood = Wood::new(
         ask.instrument,
-        stage_of(ask).map_or_else(finished, |stage| stage.after.clone()),
+        // No stage told: as if finished.
+        stage_of(ask).map_or_else(Standing::finished, |stage| stage.after.clone()),
         Believed::Prior(Prior::default()),
         pieces(ask.instrument, ask.visit),
         ask.visit.set_ups.len(),
@@ -165,15 +166,6 @@ pub fn measure<'a>(ask: &Ask<'a>) -> Result<Measured<'a>, FitError> {
         readings: &ask.visit.readings,
         clouds: &ask.visit.clouds,
     })
-}
-
-/// The finished camber as a standing: what is expected when no stage is told.
-fn finished() -> Standing {
-    Standing {
-        offset_mm: 0.0,
-        arch: Arch::Camber,
-        fall_made: true,
-    }
 }
 
 /// At least four places for each piece of the net along the board, and as many across.
@@ -256,7 +248,7 @@ impl Shop<'_, '_> {
             edge_after: self.edge_after(measured, map, &target),
             finished_crown: self.finished_crown(measured, map, &target),
             steps: self.steps(map, &target),
-            accept: accept_spots(measured, map, &target, &self.ask.allowed),
+            accept: accept_spots(measured, map, &target),
             radii: change_radii(measured, map, &target, &self.ask.allowed),
             telling: telling(measured, kit, &asked),
             departure,

@@ -9,7 +9,7 @@ use bench::Standing;
 use bench::blocks::tightest_at;
 use bench::stage::Arch;
 use instrument::arc::{drop, drop_by_curvature, drop_by_curvature_twice};
-use instrument::camber::Between;
+use instrument::camber::{Between, straight_radius};
 use instrument::{Instrument, Radius};
 
 use crate::net::{Net, SPOT_PER_COEFFICIENT};
@@ -223,32 +223,37 @@ impl<'a> Wood<'a> {
 
     /// Height of the wood at a spot over the finished crown, mm; set-ups not counted.
     pub fn height(&self, unknowns: &[f64], spot: Spot) -> f64 {
-        let mut none = Row::new();
-        self.add(unknowns, spot, 0.0, &mut none)
+        self.height_and(unknowns, spot, |_, _| {})
     }
 
     /// The height at a spot; its derivatives, times `times`, are added to `row`.
     pub fn add(&self, unknowns: &[f64], spot: Spot, times: f64, row: &mut Row) -> f64 {
+        self.height_and(unknowns, spot, |index, by| row.push((index, times * by)))
+    }
+
+    /// The height at a spot; each derivative that is not nothing is handed to `each`.
+    fn height_and(&self, unknowns: &[f64], spot: Spot, mut each: impl FnMut(usize, f64)) -> f64 {
         let Spot { x_mm: x, y_mm: y } = spot;
         let u = self.along(x);
         let plane = [1.0, u, y, u * y, 4.0 * u * (1.0 - u)];
         let arch = self.arch(unknowns, x);
-        let mut height = -drop(Radius::from_mm(1.0 / arch.curvature), y) - self.standing(x);
+        let radius = Radius::from_mm(1.0 / arch.curvature);
+        let mut height = -drop(radius, y) - self.standing(x);
         for (index, share) in plane.into_iter().enumerate() {
             height += share * self.figure(unknowns, index);
-            row.push((index, times * share * self.scale[index]));
+            each(index, share * self.scale[index]);
         }
-        let bend = -times * drop_by_curvature(Radius::from_mm(1.0 / arch.curvature), y);
+        let bend = -drop_by_curvature(radius, y);
         for (knot, share) in arch.by_knots {
             let index = PLANE + knot;
-            row.push((index, bend * share * self.scale[index]));
+            each(index, bend * share * self.scale[index]);
         }
         if let Some(net) = &self.net {
             let first = self.net_at();
             for (coefficient, share) in net.share(spot) {
                 let index = first + coefficient;
                 height += share * self.scale[index] * unknowns[index];
-                row.push((index, times * share * self.scale[index]));
+                each(index, share * self.scale[index]);
             }
         }
         height
@@ -292,8 +297,23 @@ impl<'a> Wood<'a> {
         [0, 1].map(|i| [0, 1].map(|j| factor * by[i] * by[j]))
     }
 
-    /// What a set-up's datum adds to a height read at a spot.
+    /// What a set-up's datum adds to a height read at a spot, mm; its derivatives are added to `row`.
     pub fn add_datum(&self, unknowns: &[f64], set_up: usize, spot: Spot, row: &mut Row) -> f64 {
+        self.datum_and(unknowns, set_up, spot, |index, by| row.push((index, by)))
+    }
+
+    /// What a set-up's datum adds to a height read at a spot, mm.
+    pub fn datum(&self, unknowns: &[f64], set_up: usize, spot: Spot) -> f64 {
+        self.datum_and(unknowns, set_up, spot, |_, _| {})
+    }
+
+    fn datum_and(
+        &self,
+        unknowns: &[f64],
+        set_up: usize,
+        spot: Spot,
+        mut each: impl FnMut(usize, f64),
+    ) -> f64 {
         if set_up >= self.set_ups {
             return 0.0;
         }
@@ -302,7 +322,7 @@ impl<'a> Wood<'a> {
         let mut datum = 0.0;
         for (index, share) in (first..).zip(shares) {
             datum += share * self.figure(unknowns, index);
-            row.push((index, share * self.scale[index]));
+            each(index, share * self.scale[index]);
         }
         datum
     }
@@ -329,12 +349,10 @@ impl<'a> Wood<'a> {
                 by_knots: [(from, 1.0 - share), (to, share)],
             },
             ArchLaw::StraightRadius => {
-                // 1/κ = (1-s)/κ₁ + s/κ₂, differentiated: ∂κ/∂κ₁ = (1-s) κ²/κ₁².
-                let curvature = near * far / ((1.0 - share) * far + share * near);
-                let by = |knot: f64| (curvature / knot).powi(2);
+                let (curvature, [by_near, by_far]) = straight_radius(near, far, share);
                 ArchAt {
                     curvature,
-                    by_knots: [(from, (1.0 - share) * by(near)), (to, share * by(far))],
+                    by_knots: [(from, by_near), (to, by_far)],
                 }
             }
         }
@@ -370,22 +388,15 @@ impl<'a> Wood<'a> {
                 }
             }
             ArchLaw::StraightRadius => {
-                let both = near * far;
                 for (place, x) in x.iter().enumerate() {
-                    let share = (x - start) * per_mm;
-                    let part = 1.0 / ((1.0 - share) * far + share * near);
-                    over.curvature[place] = both * part;
-                    over.by_knots[0][place] = (1.0 - share) * (far * part) * (far * part);
-                    over.by_knots[1][place] = share * (near * part) * (near * part);
+                    let (curvature, by) = straight_radius(near, far, (x - start) * per_mm);
+                    over.curvature[place] = curvature;
+                    over.by_knots[0][place] = by[0];
+                    over.by_knots[1][place] = by[1];
                 }
             }
         }
         over
-    }
-
-    /// What a set-up's datum adds to a height read at a spot, mm.
-    pub fn datum(&self, unknowns: &[f64], set_up: usize, spot: Spot) -> f64 {
-        self.add_datum(unknowns, set_up, spot, &mut Row::new())
     }
 
     /// The curvature that the plan expects: the block's own while blocks work, the camber's after.

@@ -7,7 +7,6 @@
 use std::fmt::Write as _;
 use std::process::Command;
 
-use bench::stage::Arch;
 use bench::{Kit, Standing};
 use camberwright::demo;
 use instrument::arc::drop;
@@ -145,13 +144,8 @@ fn fit(instrument: &Instrument, visit: &Visit, believed: Believed) -> Vec<f64> {
         Believed::Prior(_) => 1,
         Believed::Nothing => 0,
     };
-    let finished = Standing {
-        offset_mm: 0.0,
-        arch: Arch::Camber,
-        fall_made: true,
-    };
     let pieces = readings::pieces::pieces(instrument, visit);
-    let wood = Wood::new(instrument, finished, believed, pieces, set_ups);
+    let wood = Wood::new(instrument, Standing::finished(), believed, pieces, set_ups);
     let problem = Problem {
         wood,
         readings: &[],

@@ -1,7 +1,6 @@
 //! Readings of a wood whose truth is known: drawn from the stated priors, read by tools as
 //! uncertain as they say.
 
-use bench::stage::Arch;
 use bench::{Kit, Standing};
 use instrument::{Instrument, Radius};
 use nalgebra::DVector;
@@ -52,20 +51,11 @@ impl Mixture {
     }
 }
 
-/// The finished camber, as a standing.
-pub fn cambered() -> Standing {
-    Standing {
-        offset_mm: 0.0,
-        arch: Arch::Camber,
-        fall_made: true,
-    }
-}
-
 /// The model that readings of a visit to this board are fitted with.
 pub fn wood<'a>(instrument: &'a Instrument, visit: &Visit) -> Wood<'a> {
     Wood::new(
         instrument,
-        cambered(),
+        Standing::finished(),
         Believed::Prior(Prior::default()),
         readings::pieces::pieces(instrument, visit),
         visit.set_ups.len(),

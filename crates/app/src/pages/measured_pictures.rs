@@ -319,7 +319,7 @@ impl Cut<'_, '_> {
                         height_mm,
                     } => {
                         let mean = self.report.measured.mean();
-                        let datum = wood.add_datum(mean, *set_up, *at, &mut Vec::new());
+                        let datum = wood.datum(mean, *set_up, *at);
                         (*at, height_mm - datum)
                     }
                     What::Thickness { at, thickness_mm } => {

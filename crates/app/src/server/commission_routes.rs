@@ -7,7 +7,6 @@ use axum::extract::{Form, Path, Query, State};
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
 use book::{EntryId, StageRecord};
-use drawing::Paper;
 use drawing::pictures::Pointed;
 use instrument::COMMISSION_KEYS;
 
@@ -315,10 +314,7 @@ async fn plan_file(
     Path(id): Path<i64>,
     Query(pairs): Query<Pairs>,
 ) -> Answer {
-    let paper = match Fields(pairs).get("paper") {
-        Some("letter") => Paper::Letter,
-        _ => Paper::A4,
-    };
+    let paper = Fields(pairs).paper();
     let view = View::load(&shop.book, EntryId(id), Pointed::default(), None)?;
     let Some((now, plan)) = view
         .now

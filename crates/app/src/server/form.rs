@@ -1,6 +1,7 @@
 //! The fields of a form, by name.
 
 use ::book::{EntryId, RevisionId};
+use drawing::Paper;
 use drawing::pictures::Pointed;
 
 use super::answer::Trouble;
@@ -50,6 +51,14 @@ impl Fields {
         Pointed {
             fret: number("fret"),
             lane: number("lane"),
+        }
+    }
+
+    /// The paper asked for; A4 when none is named.
+    pub fn paper(&self) -> Paper {
+        match self.get("paper") {
+            Some("letter") => Paper::Letter,
+            _ => Paper::A4,
         }
     }
 

@@ -7,8 +7,7 @@ use axum::Router;
 use axum::extract::{DefaultBodyLimit, Form, Path, Query, State};
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
-use book::{BatchId, BookError, EntryId, NewReadings, VisitId};
-use drawing::Paper;
+use book::{BatchId, BookError, EntryId, NewReadings, ReadingsBatch, VisitId};
 use drawing::pictures::Pointed;
 use instrument::format::Faults;
 use quantity::LengthUnit;
@@ -426,7 +425,7 @@ async fn set_aside(
     let visit = visit_of(&shop, id, &form)?;
     let (batch, line) = line_of(&shop, visit, &form)?;
     let reason = form.get("reason").unwrap_or_default().trim();
-    match shop.book.set_aside_readings(batch, line, reason, now()) {
+    match shop.book.set_aside_readings(batch.id, line, reason, now()) {
         Ok(()) => back(id, &form, visit, &[]),
         Err(error) => not_done(&shop, id, &form, said(error)?),
     }
@@ -440,25 +439,31 @@ async fn take_back(
     let (id, form) = (EntryId(id), Fields(pairs));
     let visit = visit_of(&shop, id, &form)?;
     let (batch, line) = line_of(&shop, visit, &form)?;
-    let set_aside = shop
-        .book
-        .readings(visit)?
-        .into_iter()
-        .find(|kept| kept.id == batch)
-        .map_or(Vec::new(), |kept| kept.set_aside);
     // A line that went aside with its whole batch comes back with it.
-    let line = line.filter(|line| set_aside.iter().any(|aside| aside.line == Some(*line)));
-    shop.book.take_back_in(batch, line, now())?;
+    let is_aside = |line: &u32| {
+        batch
+            .set_aside
+            .iter()
+            .any(|aside| aside.line == Some(*line))
+    };
+    let line = line.filter(is_aside);
+    shop.book.take_back_in(batch.id, line, now())?;
     back(id, &form, visit, &[])
 }
 
 /// The batch and line a form names, when the batch belongs to the visit.
-fn line_of(shop: &Shop, visit: VisitId, form: &Fields) -> Result<(BatchId, Option<u32>), Trouble> {
-    let batch = BatchId(need_number(form, "batch")?);
-    let known = shop.book.readings(visit)?;
-    if known.iter().all(|kept| kept.id != batch) {
-        return Err(Trouble::NotThere("that visit has no such readings".into()));
-    }
+fn line_of(
+    shop: &Shop,
+    visit: VisitId,
+    form: &Fields,
+) -> Result<(ReadingsBatch, Option<u32>), Trouble> {
+    let wanted = BatchId(need_number(form, "batch")?);
+    let batch = shop
+        .book
+        .readings(visit)?
+        .into_iter()
+        .find(|kept| kept.id == wanted)
+        .ok_or_else(|| Trouble::NotThere("that visit has no such readings".into()))?;
     let line = number(form, "line").and_then(|line| u32::try_from(line).ok());
     Ok((batch, line))
 }
@@ -468,10 +473,7 @@ async fn form_file(
     Path(id): Path<i64>,
     Query(pairs): Query<Pairs>,
 ) -> Answer {
-    let paper = match Fields(pairs).get("paper") {
-        Some("letter") => Paper::Letter,
-        _ => Paper::A4,
-    };
+    let paper = Fields(pairs).paper();
     let view = View::load(&shop.book, EntryId(id), Pointed::default(), None)?;
     let Some(now) = &view.now else {
         return Err(Trouble::NotThere(
