@@ -4,9 +4,12 @@ use quantity::{Length, LinearDensity, Make, Note};
 
 use crate::camber::Camber;
 use crate::frets::FretSpec;
+use crate::fretwork::Fretwork;
 use crate::lanes::{Lane, Spacing, lanes_apex};
+use crate::neck::Neck;
 use crate::outline::Outline;
 use crate::scale::{CrossLine, Ends, ScaleLength};
+use crate::set_up::{Errors, SetUp};
 use crate::tuning::Tuning;
 use crate::wish::{Climate, Wish};
 
@@ -21,6 +24,32 @@ pub struct StringSpec {
     pub make: Make,
     /// Its weight per length, when the maker gave it.
     pub unit_weight: Option<LinearDensity>,
+    /// Diameter of its core, when the maker gave it.
+    pub core: Option<Length>,
+    /// How its pitch rose when it was drawn through the nut, when that was measured.
+    pub drawn: Option<Drawn>,
+    /// The fret at which the player tunes it true; 0 is the open string.
+    pub tuned_at: usize,
+}
+
+/// Pitch read while a string is drawn through the nut.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drawn {
+    /// The fret over which the mark on the string lies.
+    pub mark_at_fret: usize,
+    /// The readings: at least two different lengths.
+    pub readings: Vec<DrawnReading>,
+}
+
+/// One reading of a drawn string.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DrawnReading {
+    /// How far the mark has moved, mm.
+    pub length_mm: f64,
+    /// The open string's pitch, Hz.
+    pub hertz: f64,
+    /// Standard deviation of that pitch, Hz, when it is known.
+    pub spread_hz: Option<f64>,
 }
 
 /// A strip glued along the board's edges.
@@ -66,6 +95,8 @@ pub struct Instrument {
     pub strings: Vec<StringSpec>,
     /// How they share the spread.
     pub spacing: Spacing,
+    /// String behind nut and saddle together that shares a bend's stretch, mm.
+    pub behind_mm: f64,
     /// The nut's and saddle's lines.
     pub ends: Ends,
     /// The lanes, highest string first.
@@ -84,6 +115,14 @@ pub struct Instrument {
     pub wish: Wish,
     /// The air it is made in and goes to.
     pub climate: Climate,
+    /// The neck that bows.
+    pub neck: Neck,
+    /// The fretted board as measured.
+    pub fretwork: Fretwork,
+    /// The strung instrument as measured.
+    pub set_up: SetUp,
+    /// How far the maker's hands miss.
+    pub errors: Errors,
 }
 
 /// The nut (fret 0) or a fret, in words.
@@ -98,6 +137,11 @@ impl Instrument {
     /// The last fret's number.
     pub fn last_fret(&self) -> usize {
         self.frets.len().saturating_sub(1)
+    }
+
+    /// The fret at which action is measured: the twelfth, or the last of fewer.
+    pub fn action_fret(&self) -> usize {
+        self.last_fret().min(12)
     }
 
     /// Place of a fret on the centreline, mm; the nut is fret 0, and frets past the last are

@@ -17,6 +17,26 @@ pub struct Wish {
     pub pluck_from_saddle_mm: f64,
     /// The bend wanted everywhere, cents.
     pub bend_cents: f64,
+    /// Open string over fret 1, mm.
+    pub action_at_1_mm: f64,
+    /// A light player's pluck, normal to the board, N.
+    pub light_force_n: f64,
+    /// A hard player's pluck, normal to the board, N.
+    pub hard_force_n: f64,
+    /// Air that must be left between a sounding string and every fret, mm.
+    pub margin_mm: f64,
+    /// How many cents a fretted note may be off.
+    pub in_tune_cents: f64,
+    /// How far the action may be off what was asked, mm.
+    pub action_within_mm: f64,
+}
+
+impl Wish {
+    /// The action asked under a lane, at a share of the way from the highest string (0) to the
+    /// lowest (1), mm.
+    pub fn action_mm(&self, share: f64) -> f64 {
+        self.action_treble_mm + share * (self.action_bass_mm - self.action_treble_mm)
+    }
 }
 
 /// How the board was sawn from the log: which way its width moves.

@@ -1,12 +1,13 @@
 //! The commission file described: every key, its range and its meaning.
 
+use crate::commission::playing_keys::{DRAWN, ERRORS, FRETWORK, NECK, SET_UP};
 use crate::format::{Key, Kind, Need, Table};
 
-const fn length(least_mm: f64, most_mm: f64) -> Kind {
+pub(super) const fn length(least_mm: f64, most_mm: f64) -> Kind {
     Kind::Length { least_mm, most_mm }
 }
 
-const fn required(name: &'static str, kind: Kind, meaning: &'static str) -> Key {
+pub(super) const fn required(name: &'static str, kind: Kind, meaning: &'static str) -> Key {
     Key {
         name,
         kind,
@@ -15,7 +16,7 @@ const fn required(name: &'static str, kind: Kind, meaning: &'static str) -> Key 
     }
 }
 
-const fn otherwise(
+pub(super) const fn otherwise(
     name: &'static str,
     kind: Kind,
     default: &'static str,
@@ -73,6 +74,30 @@ pub static COMMISSION_KEYS: Table = Table {
             Kind::Table(&CLIMATE),
             "45 % to 25 % at 20 °C",
             "shop and home air",
+        ),
+        otherwise(
+            "neck",
+            Kind::Table(&NECK),
+            "a neck of even stiffness",
+            "the neck that bows, and how it meets the body",
+        ),
+        otherwise(
+            "fretwork",
+            Kind::Table(&FRETWORK),
+            "nothing measured yet",
+            "what was measured of the fretted board, and how far levelling may go",
+        ),
+        otherwise(
+            "set_up",
+            Kind::Table(&SET_UP),
+            "nothing measured yet",
+            "what was measured on the strung instrument",
+        ),
+        otherwise(
+            "errors",
+            Kind::Table(&ERRORS),
+            "usual figures",
+            "how far the maker's hands and tools miss, as standard deviations",
         ),
     ],
 };
@@ -161,6 +186,12 @@ static STRINGS: Table = Table {
             "equal gaps",
             "the same air between neighbours, or the same distance from centre to centre",
         ),
+        otherwise(
+            "behind",
+            length(0.0, 1000.0),
+            "120 mm",
+            "string behind nut and saddle together that shares a bend's stretch; 0 when none slides",
+        ),
         required(
             "set",
             Kind::List(&Kind::Table(&STRING)),
@@ -193,6 +224,27 @@ pub(super) static STRING: Table = Table {
             Kind::LinearDensity,
             "from published tables, when the gauge is there",
             "weight per length, as its maker states it",
+        ),
+        otherwise(
+            "core",
+            length(0.05, 5.0),
+            "a share of the gauge",
+            "diameter of a wound string's core, which carries the pull",
+        ),
+        otherwise(
+            "drawn",
+            Kind::Table(&DRAWN),
+            "from the make",
+            "how the pitch rose when the string was drawn through the nut",
+        ),
+        otherwise(
+            "tuned_at",
+            Kind::Whole {
+                least: 0,
+                most: MOST_FRETS,
+            },
+            "0",
+            "the fret at which the player tunes it true; 0 is the open string",
         ),
     ],
 };
@@ -467,6 +519,51 @@ static WISH: Table = Table {
             },
             "200",
             "the bend wanted everywhere, in cents",
+        ),
+        otherwise(
+            "action_at_1",
+            length(0.0, 5.0),
+            "0.4 mm",
+            "open string over fret 1",
+        ),
+        otherwise(
+            "light_force",
+            Kind::Force {
+                least_n: 0.0,
+                most_n: 50.0,
+            },
+            "0.3 N",
+            "a light player's pluck, normal to the board",
+        ),
+        otherwise(
+            "hard_force",
+            Kind::Force {
+                least_n: 0.0,
+                most_n: 50.0,
+            },
+            "1.2 N",
+            "a hard player's pluck, normal to the board",
+        ),
+        otherwise(
+            "margin",
+            length(0.0, 2.0),
+            "0.02 mm",
+            "air that must be left between a sounding string and every fret",
+        ),
+        otherwise(
+            "in_tune",
+            Kind::Number {
+                least: 0.1,
+                most: 100.0,
+            },
+            "5",
+            "how many cents a fretted note may be off",
+        ),
+        otherwise(
+            "action_within",
+            length(0.005, 2.0),
+            "0.15 mm",
+            "how far the action may be off what was asked",
         ),
     ],
 };

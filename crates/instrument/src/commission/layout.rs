@@ -1,7 +1,7 @@
 //! The parts put together: the instrument laid out, and what only the whole can show.
 
 use crate::camber::Camber;
-use crate::commission::{TuningFiles, camber, parts, scale};
+use crate::commission::{TuningFiles, camber, parts, playing, scale};
 use crate::format::Desk;
 use crate::instrument::Instrument;
 use crate::lanes::{Lane, lanes, lanes_apex};
@@ -28,6 +28,8 @@ pub(super) fn lay_out(desk: &Desk<'_>, files: TuningFiles<'_>) -> Option<Instrum
     let fret_spec = parts::fret_spec(desk.table("frets"));
     let wish = parts::wish(desk.table("wish"));
     let climate = parts::climate(desk.table("climate"));
+    let neck = playing::neck(desk.table("neck"));
+    let errors = playing::errors(desk.table("errors"));
     let camber_desk = desk.table("camber");
 
     // Without these the camber has no place to stand on; its own words are checked all the same.
@@ -49,6 +51,13 @@ pub(super) fn lay_out(desk: &Desk<'_>, files: TuningFiles<'_>) -> Option<Instrum
         .as_ref()
         .and_then(|table| camber::read(table, &place));
     check_strings_on_board(desk, &plan);
+    let board = playing::Board {
+        last_fret: plan.frets.len().saturating_sub(1),
+        strings: strings.set.len(),
+    };
+    let fretwork = playing::fretwork(desk.table("fretwork"), board);
+    let set_up = playing::set_up(desk.table("set_up"), board);
+    playing::check(desk, &neck, &strings.set, board);
     let (camber, wood) = (camber?, wood?);
     check_camber_on_board(desk, &camber, &plan, &wood);
     Some(Instrument {
@@ -58,6 +67,7 @@ pub(super) fn lay_out(desk: &Desk<'_>, files: TuningFiles<'_>) -> Option<Instrum
         a4_hz: scale.a4_hz,
         strings: strings.set,
         spacing: strings.spacing,
+        behind_mm: strings.behind_mm,
         ends: plan.ends,
         lanes: plan.lanes,
         frets: plan.frets,
@@ -67,6 +77,10 @@ pub(super) fn lay_out(desk: &Desk<'_>, files: TuningFiles<'_>) -> Option<Instrum
         fret_spec: fret_spec?,
         wish: wish?,
         climate: climate?,
+        neck,
+        fretwork: fretwork?,
+        set_up: set_up?,
+        errors,
     })
 }
 

@@ -4,6 +4,8 @@ mod camber;
 mod keys;
 mod layout;
 mod parts;
+mod playing;
+mod playing_keys;
 mod scale;
 
 use crate::format::{Faults, open};

@@ -3,6 +3,7 @@
 use quantity::{Make, Problem};
 
 use crate::commission::keys::{BINDING, MOST_STRINGS, STRING};
+use crate::commission::playing;
 use crate::format::{Desk, Entry};
 use crate::frets::{FretSpec, SlotFloor};
 use crate::instrument::{Binding, StringSpec, Wood};
@@ -14,6 +15,7 @@ pub(super) struct Strings {
     pub nut_spread_mm: f64,
     pub saddle_spread_mm: f64,
     pub spacing: Spacing,
+    pub behind_mm: f64,
     pub set: Vec<StringSpec>,
 }
 
@@ -49,6 +51,7 @@ pub(super) fn strings(desk: &Desk<'_>) -> Option<Strings> {
         nut_spread_mm: of_one(nut.value.mm()),
         saddle_spread_mm: of_one(saddle.value.mm()),
         spacing,
+        behind_mm: desk.length_or("behind", 120.0),
         set,
     })
 }
@@ -84,11 +87,17 @@ fn string(entry: &Entry<'_>) -> Option<StringSpec> {
         Some(weight) => Some(weight.linear_density()?.value),
         None => None,
     };
+    let core = playing::core(&desk, gauge.as_ref());
+    let drawn = playing::drawn(&desk);
+    let tuned_at = playing::fret_or(&desk, "tuned_at", 0);
     Some(StringSpec {
         note: note?.value,
         gauge: gauge?.value,
         make,
         unit_weight,
+        core: core?,
+        drawn: drawn?,
+        tuned_at,
     })
 }
 
@@ -271,6 +280,12 @@ pub(super) fn wish(desk: Option<Desk<'_>>) -> Option<Wish> {
         pluck_force_n: 0.7,
         pluck_from_saddle_mm: 110.0,
         bend_cents: 200.0,
+        action_at_1_mm: 0.4,
+        light_force_n: 0.3,
+        hard_force_n: 1.2,
+        margin_mm: 0.02,
+        in_tune_cents: 5.0,
+        action_within_mm: 0.15,
     };
     let Some(desk) = desk else { return Some(wish) };
     if let Some(player) = desk.text("player") {
@@ -282,14 +297,30 @@ pub(super) fn wish(desk: Option<Desk<'_>>) -> Option<Wish> {
         wish.action_treble_mm = treble?.value.mm();
         wish.action_bass_mm = bass?.value.mm();
     }
-    wish.relief_mm = desk.length_or("relief", wish.relief_mm);
-    wish.pluck_from_saddle_mm = desk.length_or("pluck_from_saddle", wish.pluck_from_saddle_mm);
-    wish.pluck_force_n = desk
-        .force("pluck_force")
-        .map_or(wish.pluck_force_n, |f| f.value.newtons());
-    wish.bend_cents = desk
-        .number("bend")
-        .map_or(wish.bend_cents, |cents| cents.value);
+    for (name, slot) in [
+        ("relief", &mut wish.relief_mm),
+        ("pluck_from_saddle", &mut wish.pluck_from_saddle_mm),
+        ("action_at_1", &mut wish.action_at_1_mm),
+        ("margin", &mut wish.margin_mm),
+        ("action_within", &mut wish.action_within_mm),
+    ] {
+        *slot = desk.length_or(name, *slot);
+    }
+    for (name, slot) in [
+        ("pluck_force", &mut wish.pluck_force_n),
+        ("light_force", &mut wish.light_force_n),
+        ("hard_force", &mut wish.hard_force_n),
+    ] {
+        *slot = desk
+            .force(name)
+            .map_or(*slot, |force| force.value.newtons());
+    }
+    for (name, slot) in [
+        ("bend", &mut wish.bend_cents),
+        ("in_tune", &mut wish.in_tune_cents),
+    ] {
+        *slot = desk.number(name).map_or(*slot, |cents| cents.value);
+    }
     Some(wish)
 }
 

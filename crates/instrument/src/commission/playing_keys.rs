@@ -1,0 +1,270 @@
+//! The commission's tables about playing: a string's stretch, the neck, the fretwork and the
+//! set-up as measured, and what the maker's hands miss.
+
+use crate::commission::keys::{MOST_FRETS, MOST_STRINGS, length, otherwise, required};
+use crate::format::{Kind, Table};
+
+/// A string's stretch, measured.
+pub(super) static DRAWN: Table = Table {
+    meaning: "Pitch read while the string is drawn through the nut, by a mark on the string.",
+    keys: &[
+        otherwise(
+            "mark_at_fret",
+            Kind::Whole {
+                least: 0,
+                most: MOST_FRETS,
+            },
+            "1",
+            "the fret over which the mark lies",
+        ),
+        required(
+            "readings",
+            Kind::List(&Kind::Table(&DRAWN_READING)),
+            "at least two readings, from slack to drawn",
+        ),
+    ],
+};
+
+/// One reading of a drawn string.
+pub(super) static DRAWN_READING: Table = Table {
+    meaning: "The mark's way and the pitch of the open string.",
+    keys: &[
+        required("length", length(0.0, 100.0), "how far the mark has moved"),
+        required(
+            "hertz",
+            Kind::Number {
+                least: 10.0,
+                most: 5000.0,
+            },
+            "the open string's pitch",
+        ),
+        otherwise(
+            "spread",
+            Kind::Number {
+                least: 1e-6,
+                most: 100.0,
+            },
+            "all readings count alike",
+            "standard deviation of that pitch, in hertz",
+        ),
+    ],
+};
+
+pub(super) static NECK: Table = Table {
+    meaning: "The neck that bows under the strings, and how it meets the body.",
+    keys: &[
+        otherwise(
+            "depth_at_1",
+            length(5.0, 100.0),
+            "even stiffness",
+            "depth of neck and board at fret 1",
+        ),
+        otherwise(
+            "depth_at_12",
+            length(5.0, 100.0),
+            "even stiffness",
+            "depth of neck and board at fret 12",
+        ),
+        otherwise(
+            "joint",
+            Kind::Whole {
+                least: 1,
+                most: MOST_FRETS,
+            },
+            "the last fret",
+            "the fret at which the neck meets the body; past it nothing bows",
+        ),
+        otherwise(
+            "board_over_body",
+            length(-50.0, 100.0),
+            "the crown's thickness",
+            "the board's face over the body's face at the joint",
+        ),
+        otherwise(
+            "bridge_height",
+            length(0.0, 100.0),
+            "not stated",
+            "the strings' mean height over the body's face at the saddle",
+        ),
+        otherwise(
+            "pocket",
+            length(5.0, 300.0),
+            "not stated",
+            "length of the neck's seat in the body, for a shim",
+        ),
+    ],
+};
+
+pub(super) static FRETWORK: Table = Table {
+    meaning: "What was measured of the fretted board, and how far levelling may go.",
+    keys: &[
+        otherwise(
+            "heights",
+            Kind::List(&Kind::Table(&TOP_HEIGHT)),
+            "none",
+            "heights of fret tops, read by a dial along a straight bar in a lane",
+        ),
+        otherwise(
+            "gaps",
+            Kind::List(&Kind::Table(&TOP_GAP)),
+            "none",
+            "gaps under a straightedge that rests on two frets",
+        ),
+        otherwise(
+            "rocks",
+            Kind::List(&Kind::Table(&TOP_ROCK)),
+            "none",
+            "how much a short straightedge over three frets rocks on the middle one",
+        ),
+        otherwise(
+            "step",
+            length(0.001, 0.5),
+            "0.02 mm",
+            "least step that those readings tell apart",
+        ),
+        otherwise(
+            "seat_bound",
+            length(0.0, 2.0),
+            "0.1 mm",
+            "a fret that stands prouder than this over both neighbours is seated, not filed",
+        ),
+        otherwise(
+            "least_crown",
+            length(0.05, 5.0),
+            "0.7 mm",
+            "least height that a crown keeps when it is levelled",
+        ),
+    ],
+};
+
+/// A fret's top under a dial.
+pub(super) static TOP_HEIGHT: Table = Table {
+    meaning: "The height of a fret's top in a lane, over the datum of that lane's bar.",
+    keys: &[
+        required("fret", FRET, "the fret"),
+        required("lane", LANE, "the lane; 1 is the highest string's"),
+        required("height", length(-5.0, 5.0), "what the dial said"),
+    ],
+};
+
+/// A gap over a fret.
+pub(super) static TOP_GAP: Table = Table {
+    meaning: "The gap over a fret under a straightedge that rests on two others.",
+    keys: &[
+        required("lane", LANE, "the lane; 1 is the highest string's"),
+        required("from", FRET, "the first fret that it rests on"),
+        required("to", FRET, "the last fret that it rests on"),
+        required("fret", FRET, "the fret under it, between those two"),
+        required("gap", length(0.0, 5.0), "the gap"),
+    ],
+};
+
+/// A rocking straightedge.
+pub(super) static TOP_ROCK: Table = Table {
+    meaning: "How much a short straightedge rocks on a fret that stands over its neighbours.",
+    keys: &[
+        required("fret", FRET, "the middle fret of the three"),
+        required("lane", LANE, "the lane; 1 is the highest string's"),
+        required(
+            "rock",
+            length(0.0, 5.0),
+            "the middle fret's height over the line through its neighbours; 0 when it does not rock",
+        ),
+    ],
+};
+
+const FRET: Kind = Kind::Whole {
+    least: 1,
+    most: MOST_FRETS,
+};
+
+const LANE: Kind = Kind::Whole {
+    least: 1,
+    most: MOST_STRINGS as i64,
+};
+
+/// Heights of the outer strings; those between lie on the line through them.
+pub(super) static PAIR: Table = Table {
+    meaning: "Heights of the outer strings; those between lie on the line through them.",
+    keys: &[
+        required("treble", length(0.0, 15.0), "under the highest string"),
+        required("bass", length(0.0, 15.0), "under the lowest string"),
+    ],
+};
+
+pub(super) static SET_UP: Table = Table {
+    meaning: "What was measured on the strung instrument, tuned to pitch.",
+    keys: &[
+        otherwise(
+            "relief",
+            length(-3.0, 3.0),
+            "as wished",
+            "the neck's bow at its deepest, between fret 1 and the last",
+        ),
+        otherwise(
+            "action_at_12",
+            HEIGHTS,
+            "not measured",
+            "open strings over fret 12: a list, highest string first, or treble and bass",
+        ),
+        otherwise(
+            "action_at_1",
+            HEIGHTS,
+            "not measured",
+            "open strings over fret 1: a list, highest string first, or treble and bass",
+        ),
+    ],
+};
+
+const HEIGHTS: Kind = Kind::Any(&[Kind::List(&length(0.0, 15.0)), Kind::Table(&PAIR)]);
+
+pub(super) static ERRORS: Table = Table {
+    meaning: "Standard deviations of what the maker's hands and tools do.",
+    keys: &[
+        otherwise(
+            "fret_tops",
+            length(0.0, 1.0),
+            "0.015 mm",
+            "of each levelled fret top",
+        ),
+        otherwise(
+            "nut_slots",
+            length(0.0, 1.0),
+            "0.03 mm",
+            "of each nut slot's depth",
+        ),
+        otherwise(
+            "saddle",
+            length(0.0, 2.0),
+            "0.05 mm",
+            "of each string's height at the saddle",
+        ),
+        otherwise("relief", length(0.0, 1.0), "0.03 mm", "of the relief"),
+        otherwise(
+            "radius",
+            Kind::Percent,
+            "2 %",
+            "of the camber's radius at either end",
+        ),
+        otherwise(
+            "slots",
+            length(0.0, 2.0),
+            "0.05 mm",
+            "of each slot's place along the board",
+        ),
+        otherwise(
+            "set_back",
+            length(0.0, 5.0),
+            "0.3 mm",
+            "of each string's place along the saddle",
+        ),
+        otherwise("tension", Kind::Percent, "3 %", "of each string's pull"),
+        otherwise(
+            "stretch",
+            Kind::Percent,
+            "10 %",
+            "of each string's stiffness against stretch",
+        ),
+        otherwise("pluck", Kind::Percent, "20 %", "of the player's force"),
+    ],
+};
