@@ -1,8 +1,15 @@
 //! Strings and the sheet: every figure of a commission gathered into one value.
 
+pub mod bend;
+pub mod bow;
+pub mod buzz;
+pub mod intonation;
+pub mod lowest;
 pub mod movement;
 pub mod sheet;
 pub mod strings;
+pub mod strung;
+pub mod tops;
 pub mod warnings;
 pub mod wire;
 

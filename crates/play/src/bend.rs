@@ -1,0 +1,306 @@
+//! Bends: how far a stopped string can be pushed aside before it chokes on a fret ahead.
+//!
+//! Pushed aside along its fret by b, the string grows longer and its pull rises:
+//! `T' = T + E A ΔL/L_0`, with ΔL shared by the whole string, what slides behind nut and saddle
+//! included. The pitch follows from the bent sounding length and T'. On its new way to the saddle
+//! it crosses the frets ahead nearer to the crown, where they stand higher: it chokes at the first
+//! cents at which less than the asked air is left over one of them.
+
+use instrument::Instrument;
+
+use crate::strung::{Setting, StringLine};
+use crate::tops::Tops;
+
+/// What a bend needs to know of its string.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BentString {
+    /// Its pull, N.
+    pub tension_n: f64,
+    /// Its stiffness against stretch E A, N.
+    pub stiffness_n: f64,
+    /// Its length from nut to saddle, the scale length, mm.
+    pub length_mm: f64,
+    /// String behind nut and saddle that shares the stretch, mm.
+    pub behind_mm: f64,
+}
+
+impl BentString {
+    /// Cents that the note at a stop rises when it is pushed aside.
+    ///
+    /// `skew` is the sine of the fret's slant: along a slanted fret the string also moves toward
+    /// nut or saddle. The lane's own slant of a degree or so is left out; it counts a cent or two.
+    pub fn cents(&self, along_mm: f64, push: Push) -> f64 {
+        let run = self.length_mm - along_mm;
+        let toward = push.aside_mm * push.skew;
+        let aside = push.aside_mm * (1.0 - push.skew * push.skew).max(0.0).sqrt();
+        let (behind, ahead) = (
+            (along_mm + toward).hypot(aside),
+            (run - toward).hypot(aside),
+        );
+        let longer = behind + ahead - self.length_mm;
+        let pull = self.tension_n + self.stiffness_n * longer / (self.length_mm + self.behind_mm);
+        1200.0 * (run / ahead).log2() + 600.0 * (pull / self.tension_n).log2()
+    }
+
+    /// How far the string must be pushed for so many cents, mm; nothing when no push within
+    /// `most_mm` gives them.
+    pub fn push_for(&self, along_mm: f64, cents: f64, skew: f64, most_mm: f64) -> Option<f64> {
+        let at = |aside_mm: f64| self.cents(along_mm, Push { aside_mm, skew }) - cents;
+        if at(most_mm) < 0.0 {
+            return None;
+        }
+        Some(crossing(0.0, most_mm, at))
+    }
+}
+
+/// A push along a fret.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Push {
+    /// How far along the fret, mm.
+    pub aside_mm: f64,
+    /// Sine of the fret's slant, positive when the push also moves the string toward the saddle.
+    pub skew: f64,
+}
+
+/// Where a function that is below zero at `low` and not at `high` comes up to it.
+fn crossing(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -> f64 {
+    // Halving to the last digit: the function may have kinks.
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if f(middle) < 0.0 {
+            low = middle;
+        } else {
+            high = middle;
+        }
+        if high - low < 1e-12 {
+            break;
+        }
+    }
+    0.5 * (low + high)
+}
+
+/// Where a bend ends.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum BendEnd {
+    /// The string chokes.
+    Chokes {
+        /// At so many cents.
+        cents: f64,
+        /// Pushed so far, mm.
+        aside_mm: f64,
+        /// On this fret.
+        on_fret: usize,
+    },
+    /// Nothing chokes it as far as the board or the string allows.
+    Free {
+        /// Up to so many cents.
+        cents: f64,
+    },
+}
+
+impl BendEnd {
+    /// Cents up to which the bend is free.
+    pub fn cents(self) -> f64 {
+        match self {
+            BendEnd::Chokes { cents, .. } | BendEnd::Free { cents } => cents,
+        }
+    }
+}
+
+/// Where every string's bend ends at every fret, `[string][fret]`; index 0, the open string, and
+/// strings of unknown pull or stretch have none.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BendMap {
+    /// The ends.
+    pub ends: Vec<Vec<Option<BendEnd>>>,
+}
+
+/// Bends are followed as far as this, cents: three whole tones.
+pub const MOST_CENTS: f64 = 600.0;
+/// A string that is pushed nearer to the edge slips off, mm.
+const EDGE_MM: f64 = 1.0;
+/// Steps in which a bend is followed, mm.
+const STEP_MM: f64 = 0.5;
+
+/// The bend map of a set-up. Strings on the treble side are pushed toward the bass side and the
+/// others toward the treble side, as players do.
+pub fn bend_map(
+    tops: &Tops<'_>,
+    lines: &[StringLine],
+    setting: &Setting,
+    strings: &[Option<BentString>],
+    asked_mm: f64,
+) -> BendMap {
+    let frets = Frets::of(tops, setting.relief_mm, lines);
+    let of_string = |(index, string): (usize, &Option<BentString>)| {
+        let string = string.as_ref();
+        (0..lines[index].along_mm.len())
+            .map(|stop| {
+                let bend = Bend {
+                    frets: &frets,
+                    line: &lines[index],
+                    string: string?,
+                    lane: index,
+                    stop,
+                    saddle_mm: saddle_mm(&lines[index], setting.strings[index].saddle_mm),
+                };
+                (stop > 0).then(|| bend.end(asked_mm))
+            })
+            .collect()
+    };
+    BendMap {
+        ends: strings.iter().enumerate().map(of_string).collect(),
+    }
+}
+
+/// A saddle's height over the finished wood's crown at the nut.
+fn saddle_mm(line: &StringLine, over_datum_mm: f64) -> f64 {
+    line.datum.0 + line.datum.1 * line.length_mm + over_datum_mm
+}
+
+impl BendMap {
+    /// The bend that ends first, with its string and fret.
+    pub fn least(&self) -> Option<(usize, usize, BendEnd)> {
+        let all = self.ends.iter().enumerate().flat_map(|(string, frets)| {
+            let of = move |(fret, end): (usize, &Option<BendEnd>)| Some((string, fret, (*end)?));
+            frets.iter().enumerate().filter_map(of)
+        });
+        all.min_by(|a, b| a.2.cents().total_cmp(&b.2.cents()))
+    }
+}
+
+/// The frets as a bent string meets them: what does not change with the push is worked out once.
+struct Frets<'a> {
+    tops: &'a Tops<'a>,
+    fall_mm: Vec<f64>,
+    curvature: Vec<f64>,
+    /// The relief at each fret on the centreline, mm: across the board it is the same.
+    relief_mm: Vec<f64>,
+    is_fanned: bool,
+}
+
+impl<'a> Frets<'a> {
+    fn of(tops: &'a Tops<'a>, relief_mm: f64, lines: &[StringLine]) -> Self {
+        let instrument = tops.instrument;
+        let camber = &instrument.camber;
+        let middle = lines.get(lines.len() / 2);
+        let bow = |fret: usize| middle.map_or(0.0, |line| line.bow[fret]);
+        let xs = || instrument.frets.iter().map(|line| line.x_mm);
+        Self {
+            tops,
+            fall_mm: xs().map(|x| camber.fall(x)).collect(),
+            curvature: xs().map(|x| camber.radius(x).curvature()).collect(),
+            relief_mm: (0..instrument.frets.len())
+                .map(|fret| relief_mm * bow(fret))
+                .collect(),
+            is_fanned: instrument.is_fanned(),
+        }
+    }
+
+    /// A fret's top at a place across under relief, over the finished wood's crown at the nut.
+    fn top(&self, fret: usize, y_mm: f64) -> f64 {
+        if self.is_fanned {
+            return self.tops.height(fret, y_mm) - self.relief_mm[fret];
+        }
+        let reach = self.curvature[fret] * y_mm;
+        let drop = reach * y_mm / (1.0 + (1.0 - reach * reach).sqrt());
+        self.tops.instrument.fret_spec.crown_height_mm - drop - self.fall_mm[fret]
+            + self.tops.departure_at(fret, y_mm)
+            - self.relief_mm[fret]
+    }
+}
+
+struct Bend<'a> {
+    frets: &'a Frets<'a>,
+    line: &'a StringLine,
+    string: &'a BentString,
+    lane: usize,
+    stop: usize,
+    saddle_mm: f64,
+}
+
+impl Bend<'_> {
+    fn instrument(&self) -> &Instrument {
+        self.frets.tops.instrument
+    }
+
+    fn end(&self, asked_mm: f64) -> BendEnd {
+        let skew = self.skew();
+        // The stretch counts along the scale; a lane's own slant is left out of it.
+        let along = self.line.along_mm[self.stop] * self.string.length_mm / self.line.length_mm;
+        let room = self.room_mm();
+        let most_mm = self
+            .string
+            .push_for(along, MOST_CENTS, skew, room)
+            .unwrap_or(room);
+        let cents = |aside_mm: f64| self.string.cents(along, Push { aside_mm, skew });
+        let short = |aside_mm: f64| asked_mm - self.least(aside_mm).1;
+        let mut before = 0.0;
+        // A bend that has no air even unbent is choked at nothing.
+        if short(0.0) > 0.0 {
+            return self.chokes(0.0, 0.0);
+        }
+        while before < most_mm {
+            let after = (before + STEP_MM).min(most_mm);
+            if short(after) > 0.0 {
+                let aside_mm = crossing(before, after, short);
+                return self.chokes(cents(aside_mm), aside_mm);
+            }
+            before = after;
+        }
+        BendEnd::Free {
+            cents: cents(most_mm),
+        }
+    }
+
+    fn chokes(&self, cents: f64, aside_mm: f64) -> BendEnd {
+        BendEnd::Chokes {
+            cents,
+            aside_mm,
+            on_fret: self.least(aside_mm).0,
+        }
+    }
+
+    /// Where the string stands across at its stop, and the sense in which it is pushed.
+    fn from(&self) -> (f64, f64) {
+        let line = self.instrument().frets[self.stop];
+        let y_mm = self.instrument().lanes[self.lane].cross(line).1;
+        (y_mm, if y_mm >= 0.0 { -1.0 } else { 1.0 })
+    }
+
+    fn skew(&self) -> f64 {
+        self.from().1 * self.instrument().frets[self.stop].skew().sin()
+    }
+
+    /// How far it can be pushed before it slips over the edge, mm.
+    fn room_mm(&self) -> f64 {
+        let line = self.instrument().frets[self.stop];
+        let [treble, bass] = self.instrument().outline.edges_of(line);
+        let (y_mm, sense) = self.from();
+        let edge = if sense < 0.0 { bass.1 } else { treble.1 };
+        let across = (sense * (edge - y_mm) - EDGE_MM).max(0.0);
+        across / line.skew().cos()
+    }
+
+    /// The fret ahead with the least air, and that air, mm, when the string is pushed aside.
+    fn least(&self, aside_mm: f64) -> (usize, f64) {
+        let instrument = self.instrument();
+        let line = instrument.frets[self.stop];
+        let (from_mm, sense) = self.from();
+        let y_mm = from_mm + sense * aside_mm * line.skew().cos();
+        let stop = (line.x_at(y_mm), y_mm);
+        let saddle = instrument.lanes[self.lane].saddle;
+        let rest = self.frets.top(self.stop, y_mm);
+        let rise = (saddle.1 - stop.1) / (saddle.0 - stop.0);
+        let climb = (self.saddle_mm - rest) / (saddle.0 - stop.0);
+        let mut least = (self.stop, f64::INFINITY);
+        for fret in (self.stop + 1)..instrument.frets.len() {
+            let place = instrument.frets[fret].meet(stop.1 - rise * stop.0, rise);
+            let air = rest + climb * (place.0 - stop.0) - self.frets.top(fret, place.1);
+            if air < least.1 {
+                least = (fret, air);
+            }
+        }
+        least
+    }
+}
