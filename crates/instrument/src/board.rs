@@ -81,7 +81,7 @@ fn skewed_arc(camber: &Camber, treble: (f64, f64), bass: (f64, f64), chord_mm: f
     }
     FretArc {
         length_mm,
-        radius_mm: best_circle_radius(&points),
+        radius_mm: best_circle(&points).map_or(f64::INFINITY, Circle::radius_mm),
         chord_mm,
     }
 }
@@ -93,16 +93,57 @@ struct Weighed {
     weight: f64,
 }
 
-/// Radius of the circle that fits a section best: the one with the least mean square of radial
-/// distances over the section's length, by Gauss-Newton from the parabola that fits best.
+/// The circle that fits a section best.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Circle {
+    /// Its curvature where t = 0, 1/mm; positive when it arches upward.
+    pub curvature: f64,
+    /// The slope angle of its tangent there, radians.
+    pub angle: f64,
+    /// Its height there, mm.
+    pub level_mm: f64,
+}
+
+impl Circle {
+    /// The circle with the least mean square of radial distances from points `(t, z)`; nothing for
+    /// fewer than three, or when they stand one over the other.
+    pub fn through(points: &[(f64, f64)]) -> Option<Self> {
+        let weighed = |(t, z): &(f64, f64)| Weighed {
+            t: *t,
+            z: *z,
+            weight: 1.0,
+        };
+        let points: Vec<Weighed> = points.iter().map(weighed).collect();
+        (points.len() > 2).then(|| best_circle(&points))?
+    }
+
+    /// Its radius, mm; infinite for a straight line.
+    pub fn radius_mm(self) -> f64 {
+        if self.curvature.abs() < 1e-12 || !self.curvature.is_finite() {
+            f64::INFINITY
+        } else {
+            1.0 / self.curvature.abs()
+        }
+    }
+
+    /// How far a point lies outside the circle, mm.
+    pub fn distance_mm(self, (t, z): (f64, f64)) -> f64 {
+        let point = Weighed { t, z, weight: 1.0 };
+        radial_distance(self, &point).1
+    }
+}
+
+/// The circle that fits a section best, by Gauss-Newton from the parabola that does.
 ///
 /// The circle is written by its curvature κ and by its slope angle φ and level at t = 0, so that
 /// a nearly flat one is as well told as a tight one.
-fn best_circle_radius(points: &[Weighed]) -> f64 {
-    let Some([bend, tilt, level]) = parabola(points) else {
-        return f64::INFINITY;
+fn best_circle(points: &[Weighed]) -> Option<Circle> {
+    let [bend, tilt, level] = parabola(points)?;
+    let mut circle = Circle {
+        curvature: -2.0 * bend,
+        angle: tilt.atan(),
+        level_mm: level,
     };
-    let mut circle = [-2.0 * bend, tilt.atan(), level];
     for _ in 0..30 {
         let mut sums = Normal3::default();
         for point in points {
@@ -110,28 +151,27 @@ fn best_circle_radius(points: &[Weighed]) -> f64 {
             sums.add(row, distance, point.weight);
         }
         let Some(change) = sums.solve() else { break };
-        for (value, step) in circle.iter_mut().zip(change) {
-            *value -= step;
-        }
-        if change[0].abs() <= 1e-13 * circle[0].abs() {
+        circle.curvature -= change[0];
+        circle.angle -= change[1];
+        circle.level_mm -= change[2];
+        if change[0].abs() <= 1e-13 * circle.curvature.abs() {
             break;
         }
     }
-    let curvature = circle[0].abs();
-    if curvature < 1e-12 || !curvature.is_finite() {
-        f64::INFINITY
-    } else {
-        1.0 / curvature
-    }
+    Some(circle)
 }
 
-/// The radial distance of a point from a circle `[κ, φ, level]`, and its derivatives by them.
+/// The radial distance of a point from a circle, and its derivatives by curvature, angle and level.
 ///
 /// With u along the tangent and v along the normal at t = 0, the distance `|p - c| - R` is
 /// `g / (1 + S)` for `g = κ(u² + v²) + 2v` and `S = sqrt(1 + κ g)`: no large number is taken from
 /// another, and κ may be zero.
-fn radial_distance(circle: [f64; 3], point: &Weighed) -> ([f64; 3], f64) {
-    let [curvature, angle, level] = circle;
+fn radial_distance(circle: Circle, point: &Weighed) -> ([f64; 3], f64) {
+    let Circle {
+        curvature,
+        angle,
+        level_mm: level,
+    } = circle;
     let (sin, cos) = angle.sin_cos();
     let above = point.z - level;
     let (u, v) = (point.t * cos + above * sin, above * cos - point.t * sin);

@@ -3,9 +3,13 @@
 pub mod bend;
 pub mod bow;
 pub mod buzz;
+pub mod chooser;
+pub mod fret_tops;
 pub mod intonation;
+pub mod levelling;
 pub mod lowest;
 pub mod movement;
+pub mod set_up;
 pub mod sheet;
 pub mod strings;
 pub mod strung;

@@ -66,11 +66,17 @@ fn bends_choke_where_30_digit_arithmetic_says() {
         ("law = \"single\"\nradius = 184", [233.38, 206.12, 218.06]),
         ("law = \"single\"\nradius = 241", [307.38, 268.84, 280.46]),
         ("law = \"single\"\nradius = 305", [385.04, 335.04, 345.84]),
-        ("law = \"cone\"\nnut = 241\nlast_fret = 356", [410.45, 376.99, 399.11]),
+        (
+            "law = \"cone\"\nnut = 241\nlast_fret = 356",
+            [410.45, 376.99, 399.11],
+        ),
     ] {
         let found = chokes(camber);
         for (found, printed) in found.iter().zip(printed) {
-            assert!((found - printed).abs() < 0.0051, "{camber}: {found} for {printed}");
+            assert!(
+                (found - printed).abs() < 0.0051,
+                "{camber}: {found} for {printed}"
+            );
         }
     }
 }
@@ -110,7 +116,10 @@ fn the_lowest_set_up_is_that_of_a_general_solver() {
     ] {
         assert!((found - solved).abs() < 1e-8, "{found} for {solved}");
     }
-    assert!(string.nut_at_least && string.limiting.len() >= 2, "{string:?}");
+    assert!(
+        string.nut_at_least && string.limiting.len() >= 2,
+        "{string:?}"
+    );
 }
 
 #[test]
