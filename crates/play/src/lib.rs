@@ -2,6 +2,7 @@
 
 pub mod movement;
 pub mod sheet;
+pub mod stretch;
 pub mod strings;
 pub mod warnings;
 pub mod wire;
