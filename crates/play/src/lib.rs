@@ -11,6 +11,7 @@ pub mod lowest;
 pub mod movement;
 pub mod set_up;
 pub mod sheet;
+pub mod stretch;
 pub mod strings;
 pub mod strung;
 pub mod tops;

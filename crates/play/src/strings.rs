@@ -1,8 +1,13 @@
-//! Strings at pitch: frequency, weight, tension, and the load that they put on the neck.
+//! Strings at pitch: frequency, weight, tension, stretch, stiffness, strength, and the load that
+//! they put on the neck.
 
-use instrument::Instrument;
+use std::f64::consts::PI;
+
 use instrument::scale::ScaleLength;
-use quantity::{WeightBasis, unit_weight};
+use instrument::{Instrument, StringSpec};
+use quantity::{Length, WeightBasis, string_material, unit_weight};
+
+use crate::stretch::{Carrying, Stretch, carrying, stretch};
 
 /// One string at pitch.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +22,20 @@ pub struct StringFigures {
     pub weight: Option<StringWeightFigure>,
     /// Its tension, N, when the weight is known: `T = μ (2 L f)²`.
     pub tension_n: Option<f64>,
+    /// How stiffly it stands against stretch, when that is known.
+    pub stretch: Option<Stretch>,
+    /// Inharmonicity B of the open string between ends that let it turn, when its stretch is
+    /// known: partial n sounds at `n f √(1 + B n²)`.
+    pub inharmonicity: Option<f64>,
+    /// Pull over area of the part that carries, GPa, when both are known: the wire of a plain
+    /// string, the core of a wound one.
+    pub stress_gpa: Option<f64>,
+    /// Tensile strength of that part, GPa, when it is known.
+    pub strength_gpa: Option<f64>,
+    /// Where the strength comes from.
+    pub strength_source: Option<&'static str>,
+    /// The stress as a share of the strength, 1 being the breaking string.
+    pub share_of_strength: Option<f64>,
 }
 
 /// A weight per length with its basis.
@@ -32,46 +51,141 @@ pub struct StringWeightFigure {
 
 /// The strings at pitch, highest first.
 pub fn string_figures(instrument: &Instrument) -> Vec<StringFigures> {
-    let strings = instrument.strings.iter().zip(&instrument.lanes);
-    strings
-        .map(|(string, lane)| {
-            let frequency_hz = string.note.frequency_hz(instrument.a4_hz);
-            let length_mm = match instrument.scale {
-                ScaleLength::Single { length_mm } => length_mm,
-                ScaleLength::Fanned { .. } => lane.length(),
-            };
-            let weight = match string.unit_weight {
-                Some(given) => Some(StringWeightFigure {
-                    kg_per_m: given.kg_per_m(),
-                    basis: WeightBasis::Given,
-                    source: "given in the commission",
-                }),
-                None => unit_weight(string.make, string.gauge).map(|(weight, basis, source)| {
-                    StringWeightFigure {
-                        kg_per_m: weight.kg_per_m(),
-                        basis,
-                        source,
-                    }
-                }),
-            };
-            let tension_n = weight
-                .as_ref()
-                .map(|weight| tension_n(weight.kg_per_m, length_mm, frequency_hz));
-            StringFigures {
-                note: string.note.to_string(),
-                frequency_hz,
-                length_mm,
-                weight,
-                tension_n,
-            }
+    instrument
+        .strings
+        .iter()
+        .enumerate()
+        .filter_map(|(index, string)| {
+            let length_mm = open_length_mm(instrument, index)?;
+            Some(figures(instrument, index, string, length_mm))
         })
         .collect()
+}
+
+fn figures(
+    instrument: &Instrument,
+    index: usize,
+    string: &StringSpec,
+    length_mm: f64,
+) -> StringFigures {
+    let frequency_hz = string.note.frequency_hz(instrument.a4_hz);
+    let weight = weight(string);
+    let kg_per_m = weight.as_ref().map(|weight| weight.kg_per_m);
+    let tension_n = kg_per_m.map(|kg_per_m| tension_n(kg_per_m, length_mm, frequency_hz));
+    let stretch = stretch(instrument, index, tension_n);
+    let strain = strain(string, kg_per_m, tension_n);
+    StringFigures {
+        note: string.note.to_string(),
+        frequency_hz,
+        length_mm,
+        weight,
+        tension_n,
+        inharmonicity: stretch
+            .as_ref()
+            .map(|stretch| stretch.inharmonicity_pinned(length_mm)),
+        stretch,
+        stress_gpa: strain.stress_gpa,
+        strength_gpa: strain.strength.map(|strength| strength.0),
+        strength_source: strain.strength.map(|strength| strength.1),
+        share_of_strength: strain
+            .stress_gpa
+            .zip(strain.strength)
+            .map(|(stress_gpa, (strength_gpa, _))| stress_gpa / strength_gpa),
+    }
+}
+
+/// Open length of a string counted from 0, mm: the scale length, or its own lane on a fan.
+/// Nothing for a string that the instrument does not have.
+pub fn open_length_mm(instrument: &Instrument, string: usize) -> Option<f64> {
+    let lane = instrument.lanes.get(string)?;
+    Some(match instrument.scale {
+        ScaleLength::Single { length_mm } => length_mm,
+        ScaleLength::Fanned { .. } => lane.length(),
+    })
+}
+
+fn weight(string: &StringSpec) -> Option<StringWeightFigure> {
+    if let Some(given) = string.unit_weight {
+        return Some(StringWeightFigure {
+            kg_per_m: given.kg_per_m(),
+            basis: WeightBasis::Given,
+            source: "given in the commission",
+        });
+    }
+    let (weight, basis, source) = unit_weight(string.make, string.gauge)?;
+    Some(StringWeightFigure {
+        kg_per_m: weight.kg_per_m(),
+        basis,
+        source,
+    })
+}
+
+/// How the part that carries is strained; a strength comes with its source.
+struct Strain {
+    stress_gpa: Option<f64>,
+    strength: Option<(f64, &'static str)>,
+}
+
+fn strain(string: &StringSpec, kg_per_m: Option<f64>, tension_n: Option<f64>) -> Strain {
+    let part = carrying(string, kg_per_m);
+    Strain {
+        stress_gpa: part
+            .zip(tension_n)
+            .map(|(part, tension_n)| tension_n / part.area_mm2() / 1000.0),
+        strength: part.and_then(|part| strength(string, part)),
+    }
+}
+
+fn strength(string: &StringSpec, part: Carrying) -> Option<(f64, &'static str)> {
+    let material = string_material(string.make)?;
+    let gpa = material.strength_gpa(Length::from_mm(part.diameter_mm))?;
+    Some((gpa, material.strength_mpa?.source))
+}
+
+/// What the strings together pull on the neck, N; nothing while one of them is not known, and
+/// without strings. [`known_tensions`] says how many are.
+pub fn neck_load_n(strings: &[StringFigures]) -> Option<f64> {
+    let sum = strings.iter().map(|string| string.tension_n).sum();
+    if strings.is_empty() { None } else { sum }
+}
+
+/// How many of the strings have a known tension.
+pub fn known_tensions(strings: &[StringFigures]) -> usize {
+    let known = |string: &&StringFigures| string.tension_n.is_some();
+    strings.iter().filter(known).count()
 }
 
 /// Tension of an ideal string, N: `T = μ (2 L f)²`, for μ in kg/m, L in mm, f in Hz.
 pub fn tension_n(kg_per_m: f64, length_mm: f64, frequency_hz: f64) -> f64 {
     let wave_speed = 2.0 * length_mm / 1000.0 * frequency_hz;
     kg_per_m * wave_speed * wave_speed
+}
+
+/// Pitch of an ideal string, Hz: `f = √(T/μ)/(2 L)`, for T in N, μ in kg/m, L in mm. The inverse
+/// of [`tension_n`].
+pub fn pitch_hz(tension_n: f64, kg_per_m: f64, length_mm: f64) -> f64 {
+    (tension_n / kg_per_m).sqrt() / (2.0 * length_mm / 1000.0)
+}
+
+/// Inharmonicity of a plain round string between ends that let it turn: `B = π³ E d⁴/(64 T L²)`
+/// (N. H. Fletcher and T. D. Rossing, "The Physics of Musical Instruments", 2nd edition, 2.18).
+/// For E in GPa, d and L in mm, T in N.
+pub fn inharmonicity_of_wire(
+    modulus_gpa: f64,
+    diameter_mm: f64,
+    tension_n: f64,
+    length_mm: f64,
+) -> f64 {
+    // GPa is 1000 N/mm², so that all lengths may stay millimetres.
+    PI.powi(3) * 1000.0 * modulus_gpa * diameter_mm.powi(4)
+        / (64.0 * tension_n * length_mm * length_mm)
+}
+
+/// Pitch of a stiff string's partial, Hz: `f_n = n f_1 √(1 + B n²)`, f_1 being the pitch that the
+/// string would have without stiffness (Fletcher and Rossing, as above).
+pub fn partial_hz(ideal_hz: f64, partial: u32, inharmonicity: f64) -> f64 {
+    let n = f64::from(partial);
+    n * ideal_hz * (1.0 + inharmonicity * n * n).sqrt()
 }
 
 #[cfg(test)]
