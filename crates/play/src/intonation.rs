@@ -59,27 +59,20 @@ pub enum Free {
 }
 
 impl Tuned {
-    /// A string over its frets under a relief. The stiffness is that of the source's eq. 39.
-    pub fn of(
-        line: &StringLine,
-        heights: Heights,
-        relief_mm: f64,
-        kappa: f64,
-        stiffness: f64,
-        cents: &[f64],
-    ) -> Self {
+    /// A string over its frets under a relief, as if it had no stiffness of any kind.
+    pub fn of(line: &StringLine, heights: Heights, relief_mm: f64, cents: &[f64]) -> Self {
         let frets = (1..line.along_mm.len()).map(|fret| TunedFret {
             along_mm: line.along_mm[fret],
             top_mm: line.top(fret, relief_mm),
-            cents: cents.get(fret).copied().unwrap_or(0.0),
+            cents: cents.get(fret - 1).copied().unwrap_or(0.0),
         });
         Self {
             length_mm: line.length_mm,
             frets: frets.collect(),
             heights,
             pressed_behind_mm: 0.0,
-            kappa,
-            stiffness,
+            kappa: 0.0,
+            stiffness: 0.0,
         }
     }
 

@@ -9,14 +9,17 @@ pub mod intonation;
 pub mod levelling;
 pub mod lowest;
 pub mod movement;
+pub mod playing;
 pub mod set_up;
 pub mod sheet;
 pub mod stretch;
 pub mod strings;
 pub mod strung;
 pub mod tops;
+pub mod tuning;
 pub mod warnings;
 pub mod wire;
 
+pub use playing::{On, Playing, playing};
 pub use sheet::{CamberFigures, FretFigures, Sheet, sheet};
 pub use warnings::Warning;

@@ -1,0 +1,153 @@
+//! Everything that is known of how an instrument will play, gathered into one value: pages, command
+//! line, records and the set-up sheet read this and nothing else.
+
+use instrument::Instrument;
+use readings::measured::Measured;
+
+use crate::bend::{BendMap, BentString, bend_map};
+use crate::buzz::{BuzzMap, Pluck, buzz_map};
+use crate::fret_tops::{DoubtedTop, read_tops};
+use crate::levelling::{Level, Levelling, levelling, proud};
+use crate::lowest::{Lowest, Wanted, lowest};
+use crate::set_up::{SetUpFigures, set_up_figures};
+use crate::strings::StringFigures;
+use crate::strung::{Setting, StringLine, string_lines, wished};
+use crate::tops::Tops;
+use crate::tuning::{Tuning, tuning};
+
+/// On what surface it is played.
+#[derive(Clone, Copy)]
+pub enum On<'m, 'w> {
+    /// The planned one.
+    Planned,
+    /// The wood as read in a visit.
+    Wood(&'m Measured<'w>),
+    /// The fret tops as read; the planned ones when none was.
+    Frets,
+}
+
+/// The greatest relief that the lowest set-up may take, mm: common practice keeps under it, no
+/// source.
+pub const MOST_RELIEF_MM: f64 = 1.0;
+
+/// How an instrument will play.
+#[derive(Clone, Debug)]
+pub struct Playing<'a> {
+    /// The instrument.
+    pub instrument: &'a Instrument,
+    /// The fret tops.
+    pub tops: Tops<'a>,
+    /// Readings of fret tops that the others contradict.
+    pub doubted: Vec<DoubtedTop>,
+    /// The strings over their frets.
+    pub lines: Vec<StringLine>,
+    /// The set-up that was asked for.
+    pub wished: Setting,
+    /// Margins under this player's pluck.
+    pub buzz: BuzzMap,
+    /// Margins under a light player's.
+    pub light: BuzzMap,
+    /// Margins under a hard player's.
+    pub hard: BuzzMap,
+    /// Where bends end.
+    pub bends: BendMap,
+    /// The strings as bends stretch them.
+    pub bent: Vec<Option<BentString>>,
+    /// The lowest set-up free of buzz.
+    pub lowest: Lowest,
+    /// Set-backs and cents.
+    pub tuning: Tuning,
+    /// What seating and levelling the asked set-up needs.
+    pub levelling: Levelling,
+    /// Figures to cut to.
+    pub set_up: SetUpFigures,
+}
+
+/// How an instrument will play on a surface.
+pub fn playing<'a>(
+    instrument: &'a Instrument,
+    strings: &[StringFigures],
+    on: On<'_, '_>,
+) -> Playing<'a> {
+    let (tops, doubted) = match on {
+        On::Planned => (Tops::planned(instrument), Vec::new()),
+        On::Wood(measured) => (Tops::of_wood(instrument, measured), Vec::new()),
+        On::Frets => read_tops(instrument).map_or_else(
+            || (Tops::planned(instrument), Vec::new()),
+            |read| (read.tops, read.doubted),
+        ),
+    };
+    let lines = string_lines(&tops, strings);
+    let wished = wished(instrument, &lines);
+    let wish = &instrument.wish;
+    let pluck = |force_n| Pluck {
+        force_n,
+        from_saddle_mm: wish.pluck_from_saddle_mm,
+    };
+    let buzz = |force_n| buzz_map(&tops, &lines, &wished, pluck(force_n));
+    let bent = bent_strings(instrument, strings);
+    Playing {
+        buzz: buzz(wish.pluck_force_n),
+        light: buzz(wish.light_force_n),
+        hard: buzz(wish.hard_force_n),
+        bends: bend_map(&tops, &lines, &wished, &bent, wish.margin_mm),
+        lowest: lowest(&lines, lowest_wanted(instrument)),
+        tuning: tuning(instrument, &lines, &wished, strings),
+        levelling: board_levelling(&tops, &lines, &wished),
+        set_up: set_up_figures(instrument, &lines, &wished),
+        instrument,
+        doubted,
+        wished,
+        bent,
+        lines,
+        tops,
+    }
+}
+
+/// What is asked of the lowest set-up by the wish.
+pub fn lowest_wanted(instrument: &Instrument) -> Wanted {
+    Wanted {
+        pluck: Pluck {
+            force_n: instrument.wish.pluck_force_n,
+            from_saddle_mm: instrument.wish.pluck_from_saddle_mm,
+        },
+        margin_mm: instrument.wish.margin_mm,
+        least_nut_mm: 0.0,
+        relief_mm: (0.0, MOST_RELIEF_MM),
+    }
+}
+
+/// The strings as bends stretch them; nothing where pull or stretch is not known.
+pub fn bent_strings(instrument: &Instrument, strings: &[StringFigures]) -> Vec<Option<BentString>> {
+    strings
+        .iter()
+        .map(|string| {
+            let tension_n = string.tension_n?;
+            Some(BentString {
+                tension_n,
+                stiffness_n: string.stretch.as_ref()?.stiffness_n(tension_n),
+                length_mm: string.length_mm,
+                behind_mm: instrument.behind_mm,
+            })
+        })
+        .collect()
+}
+
+fn board_levelling(tops: &Tops<'_>, lines: &[StringLine], wished: &Setting) -> Levelling {
+    let instrument = tops.instrument;
+    let (wish, work) = (&instrument.wish, &instrument.fretwork);
+    let level = Level {
+        pluck: Pluck {
+            force_n: wish.pluck_force_n,
+            from_saddle_mm: wish.pluck_from_saddle_mm,
+        },
+        margin_mm: wish.margin_mm,
+        most_off_mm: instrument.fret_spec.crown_height_mm - work.least_crown_mm,
+    };
+    // Planned tops stand as drawn: nothing is to be seated there.
+    let seat_first = match tops.basis {
+        crate::tops::Basis::Frets => proud(tops, lines, work.seat_bound_mm),
+        _ => Vec::new(),
+    };
+    levelling(lines, wished, seat_first, level)
+}
