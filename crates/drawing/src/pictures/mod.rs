@@ -2,6 +2,8 @@
 
 mod beam_sweep;
 mod board_plan;
+mod cents_chart;
+mod chart;
 mod departure_map;
 mod edge_chart;
 mod form_plan;
@@ -18,10 +20,14 @@ mod section;
 mod slice;
 mod slice_key;
 mod step_on_board;
+mod string_grid;
+mod string_map;
+mod string_side;
 mod touch;
 
 pub use beam_sweep::beam_sweep;
 pub use board_plan::board_plan;
+pub use cents_chart::{CentsChart, CentsLine, cents_chart};
 pub use departure_map::departure_map;
 pub use edge_chart::edge_chart;
 pub use frame::{Look, Pointed, WIDE_MM};
@@ -35,4 +41,6 @@ pub use saw_tooth::saw_tooth;
 pub use section::section;
 pub use slice::{PointTrust, Slice, SlicePoint, slice};
 pub use step_on_board::{BeamSweep, LimitingSpot, StepLook, step_on_board};
+pub use string_map::{Side, StringMap, string_map};
+pub use string_side::{StringSide, string_side};
 pub use touch::{chalk_map, touch_strip};
