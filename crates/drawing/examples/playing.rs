@@ -3,7 +3,8 @@
 //! `cargo run -p drawing --example playing -- DIRECTORY`.
 
 use drawing::pictures::{
-    CentsChart, CentsLine, Look, Pointed, Side, StringMap, StringSide, cents_chart, string_map,
+    CentsChart, CentsLine, ChooserChart, Look, Pointed, SaddlePicture, ShareBars, ShareRow, Side,
+    StringMap, StringSide, camber_chooser, cents_chart, saddle_picture, share_bars, string_map,
     string_side,
 };
 use drawing::{Page, Palette, PdfOptions, Scene, SvgOptions, SvgPalette, write_pdf, write_svg};
@@ -63,7 +64,9 @@ fn side(stopped_at: usize) -> StringSide {
         })
         .collect();
     let from = tops[stopped_at];
-    let saddle = (scale, 3.6);
+    let saddle = (scale, 2.8);
+    let rest = |x: f64| from.1 + (saddle.1 - from.1) * (x - from.0) / (saddle.0 - from.0);
+    let depth = |share: f64| 1.1 * share.min(5.0 * (1.0 - share)) * (1.0 - 0.3 * share);
     let swept = (0..=60)
         .map(|step| {
             let share = f64::from(step) / 60.0;
@@ -74,6 +77,16 @@ fn side(stopped_at: usize) -> StringSide {
             )
         })
         .collect();
+    let room = |fret: usize| {
+        let (x, z) = tops[fret];
+        (
+            fret,
+            rest(x) - depth((x - from.0) / (saddle.0 - from.0)) - z,
+        )
+    };
+    let least = (stopped_at + 1..tops.len())
+        .map(room)
+        .min_by(|a, b| a.1.total_cmp(&b.1));
     StringSide {
         title: "Fourth string from the side".to_owned(),
         description: "The fourth string over its frets.".to_owned(),
@@ -83,7 +96,7 @@ fn side(stopped_at: usize) -> StringSide {
         from,
         saddle,
         swept,
-        least: Some((12, 0.11)),
+        least,
     }
 }
 
@@ -111,6 +124,74 @@ fn cents() -> CentsChart {
     }
 }
 
+fn chooser() -> ChooserChart {
+    let drops = |half: f64| -> Vec<(f64, f64)> {
+        let radius = |step: i32| 150.0 + 5.0 * f64::from(step);
+        (0..=100)
+            .map(|step| {
+                let r = radius(step);
+                (r, r - (r * r - half * half).sqrt())
+            })
+            .collect()
+    };
+    ChooserChart {
+        title: "Which camber grants a bend of 200 cents".to_owned(),
+        description: "Cambers by radius at the nut and at the last fret.".to_owned(),
+        frontier: (0..=10)
+            .map(|step| {
+                let nut = 180.0 + 40.0 * f64::from(step);
+                (nut, 230.0 + 9.0e3 / (nut - 120.0) + 0.12 * nut)
+            })
+            .collect(),
+        this: (240.0, 400.0),
+        string_cone_ratio: Some(1.34),
+        owned_mm: vec![254.0, 304.8, 406.4, 508.0],
+        nut_drop: drops(21.25),
+        last_drop: drops(28.0),
+        reach: ((150.0, 600.0), (200.0, 600.0)),
+    }
+}
+
+fn shares() -> ShareBars {
+    let row = |name: &str, share: f64, words: &str| ShareRow {
+        name: name.to_owned(),
+        share,
+        words: words.to_owned(),
+    };
+    ShareBars {
+        title: "Which error matters most for the least gap".to_owned(),
+        description: "Shares of the shop's errors in the spread of the least gap.".to_owned(),
+        unit: "%".to_owned(),
+        rows: vec![
+            row("relief", 0.18, "set by eye to ±0.03 mm"),
+            row(
+                "height of the fret tops",
+                0.46,
+                "levelled to ±0.02 mm over the whole board",
+            ),
+            row("depth of the nut's slots", 0.09, "filed to ±0.03 mm"),
+            row("height of the saddle", 0.22, "sanded to ±0.05 mm"),
+            row("place of the frets", 0.004, "sawn to ±0.05 mm"),
+        ],
+    }
+}
+
+fn saddle() -> SaddlePicture {
+    let gauges = [0.254, 0.330, 0.432, 0.660, 0.914, 1.168];
+    let off = [0.02, -0.03, 0.0, 0.04, -0.02, 0.0];
+    let string = |(index, gauge): (usize, &f64)| {
+        let y = 26.0 - 10.4 * index as f64;
+        (y, 11.2 - y * y / 800.0 - 0.008 * y + off[index], *gauge)
+    };
+    SaddlePicture {
+        title: "Saddle from the end".to_owned(),
+        description: "Where the strings lie on the saddle.".to_owned(),
+        strings: gauges.iter().enumerate().map(string).collect(),
+        circle_mm: Some(400.0),
+        base_words: "heights of the strings' undersides over the bridge".to_owned(),
+    }
+}
+
 fn scenes(heron: &Instrument, bittern: &Instrument) -> Vec<(&'static str, Scene)> {
     let look = Look {
         pointed: Some(Pointed { fret: 9, lane: 3 }),
@@ -121,6 +202,9 @@ fn scenes(heron: &Instrument, bittern: &Instrument) -> Vec<(&'static str, Scene)
         ("off-pitch", string_map(bittern, &off_pitch(5, 25), look)),
         ("side", string_side(&side(5), look)),
         ("side-open", string_side(&side(0), Look::default())),
+        ("chooser", camber_chooser(&chooser(), look)),
+        ("shares", share_bars(&shares(), look)),
+        ("saddle", saddle_picture(&saddle(), look)),
         ("cents", cents_chart(&cents(), look)),
         ("cents-all", cents_chart(&cents(), Look::default())),
     ]

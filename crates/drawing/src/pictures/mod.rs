@@ -2,6 +2,7 @@
 
 mod beam_sweep;
 mod board_plan;
+mod camber_chooser;
 mod cents_chart;
 mod chart;
 mod departure_map;
@@ -15,8 +16,10 @@ mod map_marks;
 mod measured_map;
 mod radius_chart;
 mod reading_form;
+mod saddle_picture;
 mod saw_tooth;
 mod section;
+mod share_bars;
 mod slice;
 mod slice_key;
 mod step_on_board;
@@ -27,6 +30,7 @@ mod touch;
 
 pub use beam_sweep::beam_sweep;
 pub use board_plan::board_plan;
+pub use camber_chooser::{ChooserChart, camber_chooser};
 pub use cents_chart::{CentsChart, CentsLine, cents_chart};
 pub use departure_map::departure_map;
 pub use edge_chart::edge_chart;
@@ -37,8 +41,10 @@ pub use map_marks::{MapMark, MarkKind};
 pub use measured_map::{MapKind, MeasuredMap};
 pub use radius_chart::{RadiusHandle, radius_chart, radius_handles};
 pub use reading_form::{FormLight, FormPlace, FormSpot, ReadingForm, reading_form};
+pub use saddle_picture::{SaddlePicture, saddle_picture};
 pub use saw_tooth::saw_tooth;
 pub use section::section;
+pub use share_bars::{ShareBars, ShareRow, share_bars};
 pub use slice::{PointTrust, Slice, SlicePoint, slice};
 pub use step_on_board::{BeamSweep, LimitingSpot, StepLook, step_on_board};
 pub use string_map::{Side, StringMap, string_map};

@@ -129,22 +129,25 @@ fn description(side: &StringSide, look: Look) -> String {
 fn stop_words(fret: usize) -> String {
     match fret {
         0 => "Open string".to_owned(),
-        fret => format!("String stopped at the {}", fret_name(fret)),
+        fret => format!("String stopped at {}", fret_name(fret)),
     }
 }
 
 /// The place of least room in words, or where the string touches.
 fn least_words(side: &StringSide, look: Look) -> Option<String> {
     let (fret, room) = side.least?;
-    let name = fret_name(fret);
+    let name = match fret {
+        0 => "the nut".to_owned(),
+        fret => fret_name(fret),
+    };
     if !is_sound(room) {
-        return Some(format!("least room at the {name}: not known"));
+        return Some(format!("least room at {name}: not known"));
     }
     let length = look.length(room.abs(), 2);
     Some(if room < 0.0 {
-        format!("touches the {name}: {length} too little")
+        format!("touches {name}: {length} too little")
     } else {
-        format!("least room at the {name}: {length}")
+        format!("least room at {name}: {length}")
     })
 }
 
@@ -408,7 +411,7 @@ impl Plot {
         let bound = side.bound_mm(x).unwrap_or_else(|| side.rest_mm(x));
         let ring_at = Point::new(at.x, 0.5 * (at.y + self.y(bound)));
         let reach = (0.5 * (at.y - self.y(bound)).abs() + 1.0).clamp(2.0, 8.0);
-        let label = (self.y(side.rest_mm(x)) - 5.0).clamp(14.5, self.foot_mm());
+        let (place, label) = self.least_label(side, at.x, &words);
         let leader = Path::line(
             Point::new(at.x, label + 1.0),
             Point::new(at.x, (ring_at.y - reach).max(label + 1.0)),
@@ -416,9 +419,20 @@ impl Plot {
         let layer = scene.layer("least");
         layer.add(Item::stroked(leader, ink, 0.25));
         layer.add(Item::stroked(Path::circle(ring_at, reach), ink, 0.5));
-        let half = 0.5 * words_mm(&words, TEXT_MM) + 2.0;
-        let place = Point::new(at.x.clamp(half, WIDE_MM - half), label);
-        draw_on_plate(scene, place, &words, ink, Anchor::Middle);
+        draw_on_plate(scene, Point::new(place, label), &words, ink, Anchor::End);
+    }
+
+    /// Where the words about the gap at a place of the sheet end, and their height: to the left
+    /// of the place if there is room, for the string rises to the right, and clear of the finger.
+    fn least_label(&self, side: &StringSide, x: f64, words: &str) -> (f64, f64) {
+        let width = words_mm(words, TEXT_MM);
+        let right = (x + 3.0).max(LEFT_MM + width).min(WIDE_MM - 3.0);
+        let mut label = self.y(side.rest_mm(self.along.figure_at(right))) - 3.0;
+        let finger = self.point(side.from);
+        if side.stopped_at > 0 && right - width < finger.x + 3.0 {
+            label = label.min(finger.y - 6.5);
+        }
+        (right, label.clamp(14.5, self.foot_mm()))
     }
 
     /// A bar of a round height at the left.
