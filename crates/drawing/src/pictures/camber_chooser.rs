@@ -60,8 +60,8 @@ pub fn camber_chooser(chart: &ChooserChart, look: Look) -> Scene {
     plot.draw_axes(&mut scene, look);
     plot.draw_drops(&mut scene, chart, look);
     plot.draw_lines(&mut scene, chart);
-    plot.draw_frontier(&mut scene, chart, look);
     plot.draw_blocks(&mut scene, chart, look);
+    plot.draw_frontier(&mut scene, chart, look);
     plot.draw_zone_words(&mut scene, chart);
     plot.draw_this(&mut scene, chart, look);
     draw_key(&mut scene, &key, top);
@@ -197,11 +197,18 @@ impl Plot {
             return;
         }
         let this = self.point(chart.this);
-        let sides: [(&str, f64); 2] = [("grants the wish", TOP_MM), ("chokes", FOOT_MM)];
-        for (words, border) in sides {
+        // The blocks' names stand along the lower and the left border.
+        let sides: [(&str, f64, Ink); 2] = [
+            ("grants the wish", TOP_MM, Ink::AccentFill),
+            ("chokes", FOOT_MM - 8.0, Ink::Paper),
+        ];
+        let ends = [self.frontier.first(), self.frontier.last()];
+        let [first, last] = ends.map(|point| point.map_or(LEFT_MM, |point| point.x));
+        for (words, border, ground) in sides {
             let half = 0.5 * words_mm(words, 4.0) + 2.0;
             let middle = |point: &Point| {
-                let x = point.x.clamp(LEFT_MM + half, RIGHT_MM - half);
+                let (low, high) = (first.max(LEFT_MM + 22.0) + half, last - half);
+                let x = point.x.max(low).min(high).max(LEFT_MM + half);
                 Point::new(x, 0.5 * (point.y + border) + 1.4)
             };
             let room = |point: &Point| {
@@ -216,10 +223,14 @@ impl Plot {
             // Less room than this and the words would lie on the frontier.
             let best = best.filter(|point| (point.y - border).abs() > 9.0);
             let layer = scene.layer("zone words");
-            layer.extend(best.map(|point| {
-                let item = Item::text(middle(point), words, 4.0, Ink::Text);
-                item.anchored(Anchor::Middle)
-            }));
+            if let Some(point) = best {
+                let at = middle(point);
+                // On the zone's own ground, so that no ray runs through the words.
+                let plate = Path::rect(at.x - half, at.y - 4.2, 2.0 * half, 5.8);
+                layer.add(Item::filled(plate, ground));
+                let item = Item::text(at, words, 4.0, Ink::Text);
+                layer.add(item.anchored(Anchor::Middle));
+            }
         }
     }
 
@@ -330,7 +341,7 @@ impl Plot {
                 marks.push(Item::filled(Path::polygon(&tip), Ink::Second));
                 let place = x.clamp(LEFT_MM + half + 4.0, RIGHT_MM - half - 1.0);
                 let at = Point::new(place, FOOT_MM - 3.4);
-                marks.extend(name(&mut named, at, &words, half, Anchor::Middle));
+                marks.extend(name(&mut named, at, &words, half));
             }
             if (TOP_MM..=FOOT_MM).contains(&y) {
                 let tip = [(0.0, 0.0), (2.2, -1.2), (2.2, 1.2)];
@@ -338,7 +349,7 @@ impl Plot {
                 marks.push(Item::filled(Path::polygon(&tip), Ink::Second));
                 let place = (y + 0.36 * TEXT_MM).clamp(TOP_MM + 3.0, FOOT_MM - 1.0);
                 let at = Point::new(LEFT_MM + 3.4 + half, place);
-                marks.extend(name(&mut named, at, &words, half, Anchor::Middle));
+                marks.extend(name(&mut named, at, &words, half));
             }
             if !marks.is_empty() {
                 let group = Item::group(marks).keyed(format!("block-{index}"));
@@ -388,7 +399,7 @@ fn one_radius() -> Stroke {
 }
 
 fn string_cone() -> Stroke {
-    Stroke::new(Ink::Line, 0.4).dashed(Dash::Chain)
+    Stroke::new(Ink::Line, 0.28).dashed(Dash::Chain)
 }
 
 /// A ring with a cross through it.
@@ -408,22 +419,23 @@ fn this_mark(at: Point) -> Vec<Item> {
     ]
 }
 
-/// A block's name, unless another stands there.
-fn name(
-    named: &mut Vec<Point>,
-    at: Point,
-    words: &str,
-    half_mm: f64,
-    anchor: Anchor,
-) -> Option<Item> {
+/// A block's name on a plate, unless another stands there.
+fn name(named: &mut Vec<Point>, at: Point, words: &str, half_mm: f64) -> Vec<Item> {
     let is_free = |other: &Point| {
         (other.x - at.x).abs() > 2.0 * half_mm + 1.0 || (other.y - at.y).abs() > 1.3 * TEXT_MM
     };
     if !named.iter().all(is_free) {
-        return None;
+        return Vec::new();
     }
     named.push(at);
-    Some(Item::text(at, words, TEXT_MM, Ink::Second).anchored(anchor))
+    let plate = Path::rect(
+        at.x - half_mm - 0.4,
+        at.y - 0.85 * TEXT_MM,
+        2.0 * half_mm + 0.8,
+        1.1 * TEXT_MM,
+    );
+    let words = Item::text(at, words, TEXT_MM, Ink::Second).anchored(Anchor::Middle);
+    vec![Item::filled(plate, Ink::Paper), words]
 }
 
 fn drop_tick(scene: &mut Scene, tick: Path, words: Item) {

@@ -16,6 +16,8 @@ const TOP_MM: f64 = 15.0;
 const FOOT_MM: f64 = 95.0;
 /// The least that the chart reaches to either side of zero, cents.
 const LEAST_CENTS: f64 = 1.0;
+/// The most that a string can be off, cents; more comes from a fault.
+const MOST_CENTS: f64 = 1.0e4;
 /// Reach of a mark where there is room for it, mm.
 const MARK_MM: f64 = 1.25;
 
@@ -40,7 +42,7 @@ pub struct CentsLine {
     /// The string's name: `E4`, `string 1`.
     pub name: String,
     /// Cents off the wished pitch by fret, above zero for sharp; 0 is the open string. A figure
-    /// that is no number, or past a million, costs itself only.
+    /// that is no number, or past ten thousand cents, costs itself only: no string is so far off.
     pub cents: Vec<f64>,
 }
 
@@ -55,7 +57,7 @@ impl CentsChart {
     fn figures<'a>(&self, line: &'a CentsLine) -> impl Iterator<Item = (usize, f64)> + use<'a> {
         let figures = line.cents.iter().copied().enumerate();
         let figures = figures.take(self.last_fret() + 1);
-        figures.filter(|figure| is_sound(figure.1))
+        figures.filter(|figure| figure.1.abs() <= MOST_CENTS)
     }
 
     /// Half the width of the band, if there is one.

@@ -52,8 +52,11 @@ pub(super) fn signed_text(figure: f64, decimals: usize) -> String {
 /// The greatest round factor (1, 1.5, 2, 3, 4, 5, 6, 8 times a power of ten) that is at most
 /// `factor`; 1 for what is less or no number, and a million at most.
 pub(super) fn round_factor(factor: f64) -> f64 {
-    // Comparisons with NaN are false, so that it ends as 1.
-    let factor = factor.min(MOST).max(1.0);
+    let factor = if factor.is_nan() {
+        1.0
+    } else {
+        factor.clamp(1.0, MOST)
+    };
     let power = 10_f64.powf(factor.log10().floor());
     [8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.5]
         .into_iter()

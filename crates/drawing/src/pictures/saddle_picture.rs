@@ -16,7 +16,9 @@ const TOP_MM: f64 = 27.0;
 /// The most that the heights take on the sheet, mm.
 const HEIGHTS_MM: f64 = 26.0;
 /// How much of the body is drawn under the lowest string, mm.
-const BODY_MM: f64 = 15.0;
+const BODY_MM: f64 = 16.0;
+/// Size of the words about departures, mm.
+const DEPARTURE_MM: f64 = 2.8;
 /// The largest radius of a drawn string, mm.
 const THICKEST_MM: f64 = 4.0;
 
@@ -314,67 +316,91 @@ impl Plot {
     }
 
     fn draw_strings(&self, scene: &mut Scene, strings: &[(usize, (f64, f64, f64))], look: Look) {
-        let mut above = Rows::new();
-        let mut below = Rows::new();
-        let per_mm = self.up / self.factor;
+        let (mut above, mut below) = (Row::default(), Row::default());
         for (index, string) in strings {
-            let (y, height, gauge) = *string;
-            let at = self.point(y, height);
-            let gauge = if is_sound(gauge) { gauge } else { 0.0 };
-            let radius = (0.5 * per_mm * gauge).clamp(0.5, THICKEST_MM);
+            let at = self.point(string.0, string.1);
             let is_pointed = look.pointed.is_some_and(|pointed| pointed.lane == *index);
-            let ink = if is_pointed { Ink::Accent } else { Ink::String };
+            let (ink, name_ink) = if is_pointed {
+                (Ink::Accent, Ink::Accent)
+            } else {
+                (Ink::String, Ink::FaintText)
+            };
+            let radius = self.drawn_radius_mm(string.2);
             let wire = Path::circle(Point::new(at.x, at.y - radius), radius);
             let item = Item::filled(wire, ink).keyed(format!("lane-{index}"));
             let words = string_words(*index, *string, self.circle, look);
             scene.layer("strings").add(item.labelled(words));
-            let number = Item::text(
-                Point::new(at.x, at.y - 2.0 * radius - 5.4),
-                format!("string {}", index + 1),
-                TEXT_MM,
-                if is_pointed {
-                    Ink::Accent
-                } else {
-                    Ink::FaintText
-                },
-            );
-            let name = words_mm(&format!("string {}", index + 1), TEXT_MM);
-            let height_words = look.length(height, 2);
-            let half = 0.5 * words_mm(&height_words, TEXT_MM).max(name);
-            if above.is_free(at.x, half) {
-                let place = Point::new(at.x, at.y - 2.0 * radius - 1.6);
-                let words = Item::text(place, height_words, TEXT_MM, Ink::Text);
+            let height = look.length(string.1, 2);
+            let name = format!("string {}", index + 1);
+            let half = 0.5 * words_mm(&height, TEXT_MM).max(words_mm(&name, TEXT_MM));
+            if above.takes(at.x, half) {
+                let base = self.curve_top_mm(at.x, half).min(at.y - 2.0 * radius) - 1.6;
+                let words = |up: f64, text: String, ink: Ink| {
+                    let item = Item::text(Point::new(at.x, base - up), text, TEXT_MM, ink);
+                    item.anchored(Anchor::Middle)
+                };
                 let layer = scene.layer("heights");
-                layer.add(number.anchored(Anchor::Middle));
-                layer.add(words.anchored(Anchor::Middle));
+                layer.add(words(3.9, name, name_ink));
+                layer.add(words(0.0, height, Ink::Text));
             }
-            let Some(on_circle) = self.circle.and_then(|circle| circle.height(y)) else {
-                continue;
-            };
-            let words = departure_words(height - on_circle, look);
-            if below.is_free(at.x, 0.5 * words_mm(&words, 2.8)) {
-                let place = Point::new(at.x, at.y.max(self.y(on_circle)) + 4.6);
-                let words = Item::text(place, words, 2.8, Ink::Text);
-                scene
-                    .layer("departures")
-                    .add(words.anchored(Anchor::Middle));
-            }
+            self.draw_departure(scene, at, *string, &mut below, look);
         }
+    }
+
+    /// A string's radius on the sheet, large enough to be seen, mm.
+    fn drawn_radius_mm(&self, gauge_mm: f64) -> f64 {
+        let gauge = if is_sound(gauge_mm) { gauge_mm } else { 0.0 };
+        (0.5 * self.up / self.factor * gauge).clamp(0.5, THICKEST_MM)
+    }
+
+    /// The departure of a string from the circle, in the body under it.
+    fn draw_departure(
+        &self,
+        scene: &mut Scene,
+        at: Point,
+        (y, height, _): (f64, f64, f64),
+        below: &mut Row,
+        look: Look,
+    ) {
+        let Some(on_circle) = self.circle.and_then(|circle| circle.height(y)) else {
+            return;
+        };
+        let words = departure_words(height - on_circle, look);
+        let half = 0.5 * words_mm(&words, DEPARTURE_MM);
+        if below.takes(at.x, half) {
+            let base = self.curve_foot_mm(at.x, half).max(at.y) + 3.8;
+            let place = Point::new(at.x, base.min(self.foot_mm - 1.0));
+            let words = Item::text(place, words, DEPARTURE_MM, Ink::Text);
+            scene
+                .layer("departures")
+                .add(words.anchored(Anchor::Middle));
+        }
+    }
+
+    /// Heights of the circle on the sheet at both ends of a word, mm.
+    fn curve_at(&self, x: f64, half: f64) -> impl Iterator<Item = f64> + '_ {
+        let ends = [x - half, x + half].into_iter();
+        ends.filter_map(|x| Some(self.y(self.circle?.height(self.across.figure_at(x))?)))
+    }
+
+    fn curve_top_mm(&self, x: f64, half: f64) -> f64 {
+        self.curve_at(x, half).fold(f64::INFINITY, f64::min)
+    }
+
+    fn curve_foot_mm(&self, x: f64, half: f64) -> f64 {
+        self.curve_at(x, half).fold(f64::NEG_INFINITY, f64::max)
     }
 }
 
-/// Which places of a row of words are taken.
-struct Rows {
+/// Which places of a row of words are taken: middles and half widths, mm.
+#[derive(Default)]
+struct Row {
     taken: Vec<(f64, f64)>,
 }
 
-impl Rows {
-    fn new() -> Self {
-        Self { taken: Vec::new() }
-    }
-
-    /// Takes a place about a middle if no other words stand there.
-    fn is_free(&mut self, middle: f64, half: f64) -> bool {
+impl Row {
+    /// Takes a place about a middle, unless other words stand there.
+    fn takes(&mut self, middle: f64, half: f64) -> bool {
         let free = |other: &(f64, f64)| (other.0 - middle).abs() >= other.1 + half + 1.0;
         let is_free = self.taken.iter().all(free);
         if is_free {

@@ -113,9 +113,7 @@ fn draw_axis(scene: &mut Scene, bars: &ShareBars, along: &LinearScale, foot: f64
     };
     let title = format!("share, {}", or_else(&bars.unit, "%"));
     let title = fitted(&title, TEXT_MM, RIGHT_MM - LEFT_MM);
-    let mut axis = Axis::new(AxisSide::Below, hundredfold, foot, title);
-    axis.grid_mm = foot - TOP_MM;
-    axis.draw(scene);
+    Axis::new(AxisSide::Below, hundredfold, foot, title).draw(scene);
 }
 
 fn row_items(bars: &ShareBars, row: &ShareRow, rank: usize, along: &LinearScale) -> Vec<Item> {
