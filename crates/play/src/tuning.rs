@@ -95,11 +95,10 @@ pub fn tuning(
         .collect();
     let way = |set_back: Vec<Option<SetBack>>| way(instrument, &models, set_back);
     let each = |free| {
-        models
-            .iter()
-            .map(|model| Some(own_set_back(model.as_ref()?, free)))
+        let one = |model: &Option<Tuned>| Some(own_set_back(model.as_ref()?, free));
+        way(models.iter().map(one).collect())
     };
-    let own = way(each(Free::SaddleAndNut).collect());
+    let own = each(Free::SaddleAndNut);
     let known: Vec<&Tuned> = models.iter().flatten().collect();
     let shared = common_set_back(&known, Free::SaddleAndNut);
     let same = |back: SetBack| {
