@@ -12,6 +12,7 @@ mod draw;
 mod kit;
 mod mutation;
 pub mod safety;
+pub mod vibrating_string;
 pub mod visit;
 pub mod wild;
 
