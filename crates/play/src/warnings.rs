@@ -3,9 +3,11 @@
 use instrument::camber::Law;
 use instrument::frets::SlotFit;
 use instrument::{Instrument, fret_name};
-use quantity::{Mark, nearest_wood_name, wood};
+use quantity::{Figure, Make, Mark, nearest_wood_name, string_material, wood};
 
 use crate::sheet::Sheet;
+use crate::stretch::{CoreBasis, carrying};
+use crate::strings::StringFigures;
 
 /// A warning: what is doubtful, in words, and where.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -26,6 +28,13 @@ pub const LEAST_UNDER_SLOT_MM: f64 = 1.5;
 const LEAST_AIR_MM: f64 = 4.0;
 /// Fret ends that stand prouder than this are felt, mm (common practice, no source).
 const FELT_MM: f64 = 0.1;
+/// Strings at least so long are judged as a bass's, mm: short basses begin at about 760, long
+/// guitars end under 720 (common practice, no source).
+const LEAST_BASS_SCALE_MM: f64 = 740.0;
+/// Over this share of its strength a string lives short (common practice, no source).
+const SHORT_LIVED_SHARE: f64 = 0.75;
+/// Over this share of its strength a string hardly comes to pitch (common practice, no source).
+const BREAKING_SHARE: f64 = 0.9;
 
 struct Notes {
     found: Vec<Warning>,
@@ -229,6 +238,11 @@ fn strings(instrument: &Instrument, sheet: &Sheet, notes: &mut Notes) {
             );
         }
     }
+    for (index, string) in sheet.strings.iter().enumerate() {
+        tension(instrument, index, string, notes);
+        breaking(instrument, index, string, notes);
+    }
+    stretch_unknown(instrument, sheet, notes);
     let rises = instrument
         .strings
         .windows(2)
@@ -252,6 +266,143 @@ fn strings(instrument: &Instrument, sheet: &Sheet, notes: &mut Notes) {
             "one string runs on the centreline; spreads are not used",
         );
     }
+}
+
+/// A tension outside what strings of that make usually pull at on such a length.
+fn tension(instrument: &Instrument, index: usize, string: &StringFigures, notes: &mut Notes) {
+    let make = instrument.strings[index].make;
+    let on_bass = string.length_mm >= LEAST_BASS_SCALE_MM;
+    let usual = string_material(make).and_then(|material| {
+        if on_bass {
+            material.usual_bass_n
+        } else {
+            material.usual_n
+        }
+    });
+    let (Some(tension_n), Some(usual)) = (string.tension_n, usual) else {
+        return;
+    };
+    let Figure { low, high, .. } = usual;
+    let pulls = |than: &str, limit_n: f64| {
+        format!(
+            "string {}, {} of {} over {:.0} mm, pulls {tension_n:.1} N, {than} the usual {limit_n:.0} N ({})",
+            index + 1,
+            string.note,
+            make,
+            string.length_mm,
+            usual.source
+        )
+    };
+    let place = format!("string {}", index + 1);
+    if let Some(limit_n) = low.filter(|&limit_n| tension_n < limit_n) {
+        let pulls = pulls("less than", limit_n);
+        let way_out = "it swings wide and strikes the frets; a thicker string or a higher note \
+                       would tighten it";
+        notes.add("tension_low", place, format!("{pulls}: {way_out}"));
+    } else if let Some(limit_n) = high.filter(|&limit_n| tension_n > limit_n) {
+        let pulls = pulls("more than", limit_n);
+        let way_out = "it is hard on the hand, the neck and the bridge; a thinner string or a lower \
+                       note would ease it";
+        notes.add("tension_high", place, format!("{pulls}: {way_out}"));
+    }
+}
+
+/// A string drawn close to what the part that carries it holds. A core by the rule is taken as
+/// thick as it may be, so that the rule's doubt alone warns of nothing.
+fn breaking(instrument: &Instrument, index: usize, string: &StringFigures, notes: &mut Notes) {
+    let spec = &instrument.strings[index];
+    let kg_per_m = string.weight.as_ref().map(|weight| weight.kg_per_m);
+    let (Some(tension_n), Some(part), Some(material), Some(source)) = (
+        string.tension_n,
+        carrying(spec, kg_per_m),
+        string_material(spec.make),
+        string.strength_source,
+    ) else {
+        return;
+    };
+    let thickest = quantity::Length::from_mm(part.thickest_mm);
+    let Some(strength_gpa) = material.strength_gpa(thickest) else {
+        return;
+    };
+    let area_mm2 = std::f64::consts::PI * part.thickest_mm * part.thickest_mm / 4.0;
+    let holds_n = 1000.0 * strength_gpa * area_mm2;
+    let share = tension_n / holds_n;
+    if share <= SHORT_LIVED_SHARE {
+        return;
+    }
+    let what = match (part.core, spec.make) {
+        (Some(CoreBasis::ByRule), _) => "even a thick core",
+        (Some(CoreBasis::Given), _) => "its core",
+        (None, Make::PlainSteel) => "a wire",
+        (None, _) => "a string",
+    };
+    let so = if share > BREAKING_SHARE {
+        format!(
+            "over {:.0} % it hardly comes to pitch",
+            100.0 * BREAKING_SHARE
+        )
+    } else {
+        format!("over {:.0} % it lives short", 100.0 * SHORT_LIVED_SHARE)
+    };
+    // The pull of a string that carries its own weight alone goes with its area, as its strength
+    // nearly does: another gauge would not help.
+    let way_out = match part.core {
+        Some(_) => "a lower note, a shorter scale or a thicker core would spare it",
+        None => "a lower note or a shorter scale would spare it, another gauge hardly",
+    };
+    notes.add(
+        "near_breaking",
+        format!("string {}", index + 1),
+        format!(
+            "string {}, {}, pulls {tension_n:.1} N, {:.0} % of the {holds_n:.1} N at which {what} of \
+             {:.3} mm breaks ({source}): {so} (common practice, no source); {way_out}",
+            index + 1,
+            string.note,
+            100.0 * share,
+            part.thickest_mm,
+        ),
+    );
+}
+
+/// Strings whose stretch is known neither by measurement nor from their make. Steel without a
+/// tension is not named: its missing weight is.
+fn stretch_unknown(instrument: &Instrument, sheet: &Sheet, notes: &mut Notes) {
+    let mut never_measured = Vec::new();
+    for (index, string) in sheet.strings.iter().enumerate() {
+        let spec = &instrument.strings[index];
+        if string.stretch.is_some() {
+            continue;
+        }
+        if spec.drawn.is_some() {
+            notes.add(
+                "stretch_unknown",
+                format!("string {}", index + 1),
+                format!(
+                    "the readings of string {} do not rise as it is drawn, so no bends or tuning can \
+                     be told for it; read its pitch again with the mark drawn toward the tuner",
+                    index + 1
+                ),
+            );
+        } else if spec.make == Make::Other {
+            never_measured.push(index + 1);
+        }
+    }
+    let strings = match never_measured.as_slice() {
+        [] => return,
+        [one] => format!("string {one}"),
+        [others @ .., last] => {
+            let others: Vec<String> = others.iter().map(usize::to_string).collect();
+            format!("strings {} and {last}", others.join(", "))
+        }
+    };
+    notes.add(
+        "stretch_unknown",
+        strings.clone(),
+        format!(
+            "no stretch is known for {strings} of make \"other\", so no bends or tuning can be told \
+             there; give drawn, the pitch read while the string is drawn through the nut"
+        ),
+    );
 }
 
 fn wood_notes(instrument: &Instrument, notes: &mut Notes) {
