@@ -4,12 +4,14 @@
 //! so that tests and benchmarks can render pages without a server.
 
 mod assets;
+pub mod chances;
 mod cli;
 pub mod demo;
 pub mod edit;
 mod key;
 pub mod pages;
 pub mod paper;
+mod play_words;
 mod record;
 mod schema;
 mod server;

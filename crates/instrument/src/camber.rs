@@ -66,6 +66,11 @@ impl Camber {
         }
     }
 
+    /// The same law and fall over other radii: the knots take the place of its own, in order of x.
+    pub fn set_knots(&mut self, knots: Vec<Knot>) {
+        self.knots = knots;
+    }
+
     /// The knots, in order of x.
     pub fn knots(&self) -> &[Knot] {
         &self.knots

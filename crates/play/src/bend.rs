@@ -10,6 +10,7 @@ use instrument::Instrument;
 
 use crate::strung::{Setting, StringLine};
 use crate::tops::Tops;
+use crate::wished_bends::{Stop, ahead, along_scale};
 
 /// What a bend needs to know of its string.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -117,8 +118,6 @@ pub struct BendMap {
 
 /// Bends are followed as far as this, cents: three whole tones.
 pub const MOST_CENTS: f64 = 600.0;
-/// A string that is pushed nearer to the edge slips off, mm.
-const EDGE_MM: f64 = 1.0;
 /// Steps in which a bend is followed, mm.
 const STEP_MM: f64 = 0.5;
 
@@ -141,7 +140,7 @@ pub fn bend_map(
                     line: &lines[index],
                     string: string?,
                     lane: index,
-                    stop,
+                    stop: Stop::of(tops.instrument, index, stop),
                     saddle_mm: saddle_mm(&lines[index], setting.strings[index].saddle_mm),
                 };
                 (stop > 0).then(|| bend.end(asked_mm))
@@ -153,8 +152,8 @@ pub fn bend_map(
     }
 }
 
-/// A saddle's height over the finished wood's crown at the nut.
-fn saddle_mm(line: &StringLine, over_datum_mm: f64) -> f64 {
+/// A saddle's height over the finished wood's crown at the nut, mm.
+pub(crate) fn saddle_mm(line: &StringLine, over_datum_mm: f64) -> f64 {
     line.datum.0 + line.datum.1 * line.length_mm + over_datum_mm
 }
 
@@ -215,7 +214,7 @@ struct Bend<'a> {
     line: &'a StringLine,
     string: &'a BentString,
     lane: usize,
-    stop: usize,
+    stop: Stop,
     saddle_mm: f64,
 }
 
@@ -225,15 +224,13 @@ impl Bend<'_> {
     }
 
     fn end(&self, asked_mm: f64) -> BendEnd {
-        let skew = self.skew();
-        // The stretch counts along the scale; a lane's own slant is left out of it.
-        let along = self.line.along_mm[self.stop] * self.string.length_mm / self.line.length_mm;
-        let room = self.room_mm();
+        let along = along_scale(self.string, self.line, self.stop.fret);
+        let room_mm = self.stop.room_mm;
         let most_mm = self
             .string
-            .push_for(along, MOST_CENTS, skew, room)
-            .unwrap_or(room);
-        let cents = |aside_mm: f64| self.string.cents(along, Push { aside_mm, skew });
+            .push_for(along, MOST_CENTS, self.stop.skew, room_mm)
+            .unwrap_or(room_mm);
+        let cents = |aside_mm: f64| self.string.cents(along, self.stop.push(aside_mm));
         let short = |aside_mm: f64| asked_mm - self.least(aside_mm).1;
         let mut before = 0.0;
         // A bend that has no air even unbent is choked at nothing.
@@ -261,44 +258,16 @@ impl Bend<'_> {
         }
     }
 
-    /// Where the string stands across at its stop, and the sense in which it is pushed.
-    fn from(&self) -> (f64, f64) {
-        let line = self.instrument().frets[self.stop];
-        let y_mm = self.instrument().lanes[self.lane].cross(line).1;
-        (y_mm, if y_mm >= 0.0 { -1.0 } else { 1.0 })
-    }
-
-    fn skew(&self) -> f64 {
-        self.from().1 * self.instrument().frets[self.stop].skew().sin()
-    }
-
-    /// How far it can be pushed before it slips over the edge, mm.
-    fn room_mm(&self) -> f64 {
-        let line = self.instrument().frets[self.stop];
-        let [treble, bass] = self.instrument().outline.edges_of(line);
-        let (y_mm, sense) = self.from();
-        let edge = if sense < 0.0 { bass.1 } else { treble.1 };
-        let across = (sense * (edge - y_mm) - EDGE_MM).max(0.0);
-        across / line.skew().cos()
-    }
-
     /// The fret ahead with the least air, and that air, mm, when the string is pushed aside.
     fn least(&self, aside_mm: f64) -> (usize, f64) {
-        let instrument = self.instrument();
-        let line = instrument.frets[self.stop];
-        let (from_mm, sense) = self.from();
-        let y_mm = from_mm + sense * aside_mm * line.skew().cos();
-        let stop = (line.x_at(y_mm), y_mm);
-        let saddle = instrument.lanes[self.lane].saddle;
-        let rest = self.frets.top(self.stop, y_mm);
-        let rise = (saddle.1 - stop.1) / (saddle.0 - stop.0);
-        let climb = (self.saddle_mm - rest) / (saddle.0 - stop.0);
-        let mut least = (self.stop, f64::INFINITY);
-        for fret in (self.stop + 1)..instrument.frets.len() {
-            let place = instrument.frets[fret].meet(stop.1 - rise * stop.0, rise);
-            let air = rest + climb * (place.0 - stop.0) - self.frets.top(fret, place.1);
+        let stop = self.stop.pushed(self.instrument(), aside_mm);
+        let rest = self.frets.top(stop.fret, stop.y_mm);
+        let climb = self.saddle_mm - rest;
+        let mut least = (stop.fret, f64::INFINITY);
+        for (place, way) in ahead(self.instrument(), self.lane, stop) {
+            let air = rest + climb * way - self.frets.top(place.fret, place.y_mm);
             if air < least.1 {
-                least = (fret, air);
+                least = (place.fret, air);
             }
         }
         least

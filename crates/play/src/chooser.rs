@@ -7,8 +7,9 @@
 
 use instrument::Instrument;
 
-use crate::bend::{BentString, Push};
+use crate::bend::BentString;
 use crate::strung::StringLine;
+use crate::wished_bends::{Crossing, WishedBend, wished_bends};
 
 /// One point of the frontier: the tightest radius at the last fret for a radius at the nut.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,8 +31,6 @@ pub struct BendWish {
     pub relief_mm: f64,
 }
 
-/// Bends are looked at on their way, at these shares of the push.
-const SHARES: [f64; 5] = [0.3, 0.5, 0.7, 0.85, 1.0];
 /// Radii at the last fret are looked for from this share of the board's own half-width upward: a
 /// tighter arc than a half circle is no camber.
 const LEAST_OVER_HALF_WIDTH: f64 = 1.5;
@@ -72,8 +71,7 @@ struct PlacedBend {
 }
 
 impl<'a> BendPlaces<'a> {
-    /// Lays out the wished bends of every string at every fret. A bend that the board has no room
-    /// for is looked at as far as the board goes.
+    /// Lays out the wished bends of every string at every fret.
     pub fn of(
         instrument: &'a Instrument,
         lines: &[StringLine],
@@ -94,13 +92,19 @@ impl<'a> BendPlaces<'a> {
             places
                 .strings
                 .push(places.placed_string(line, lane, action));
-            let Some(string) = strings.get(lane).copied().flatten() else {
-                continue;
-            };
-            for fret in 1..line.last_fret() {
-                places.lay_out(line, lane, fret, &string);
-            }
         }
+        let bends = wished_bends(instrument, lines, strings, wish.cents);
+        let placed = |bend: &WishedBend| {
+            let bow = &lines[bend.string].bow;
+            let place = |at: Crossing| places.place(at.x_mm, at.y_mm, bow[at.fret]);
+            let ahead = bend.ahead.iter().map(|(at, way)| (place(*at), *way));
+            PlacedBend {
+                string: bend.string,
+                stop: place(bend.stop),
+                ahead: ahead.collect(),
+            }
+        };
+        places.bends = bends.iter().map(placed).collect();
         places
     }
 
@@ -129,42 +133,6 @@ impl<'a> BendPlaces<'a> {
             x_mm,
             y_mm,
             lower_mm: self.instrument.camber.fall(x_mm) + bow * self.wish.relief_mm,
-        }
-    }
-
-    fn lay_out(&mut self, line: &StringLine, lane: usize, stop: usize, string: &BentString) {
-        let instrument = self.instrument;
-        let cross = instrument.frets[stop];
-        let from_mm = instrument.lanes[lane].cross(cross).1;
-        let sense = if from_mm >= 0.0 { -1.0 } else { 1.0 };
-        let [treble, bass] = instrument.outline.edges_of(cross);
-        let edge = if sense < 0.0 { bass.1 } else { treble.1 };
-        let room_mm = (sense * (edge - from_mm) - 1.0).max(0.0);
-        let skew = sense * cross.skew().sin();
-        let along = line.along_mm[stop] * string.length_mm / line.length_mm;
-        let push = string
-            .push_for(along, self.wish.cents, skew, room_mm)
-            .unwrap_or(room_mm);
-        let saddle = instrument.lanes[lane].saddle;
-        for share in SHARES {
-            let push = Push {
-                aside_mm: push * share,
-                skew,
-            };
-            let y_mm = from_mm + sense * push.aside_mm * cross.skew().cos();
-            let x_mm = cross.x_at(y_mm);
-            let rise = (saddle.1 - y_mm) / (saddle.0 - x_mm);
-            let ahead = ((stop + 1)..instrument.frets.len()).map(|fret| {
-                let (x, y) = instrument.frets[fret].meet(y_mm - rise * x_mm, rise);
-                let way = (x - x_mm) / (saddle.0 - x_mm);
-                (self.place(x, y, line.bow[fret]), way)
-            });
-            let bend = PlacedBend {
-                string: lane,
-                stop: self.place(x_mm, y_mm, line.bow[stop]),
-                ahead: ahead.collect(),
-            };
-            self.bends.push(bend);
         }
     }
 
@@ -238,12 +206,28 @@ impl<'a> BendPlaces<'a> {
         }
     }
 
+    /// The frontier from the tightest radius that is a camber at all to well past this board's own.
+    pub fn whole_frontier(&self) -> Vec<Tightest> {
+        let own = self.instrument.camber.radius(0.0).finite_mm();
+        let low = LEAST_OVER_HALF_WIDTH * self.half_width_mm;
+        let high = 1.6 * own.unwrap_or(0.0).clamp(USUAL_MM, MOST_MM);
+        let steps = FRONTIER_STEPS as f64;
+        let radius = |step: usize| low * (high / low).powf(step as f64 / steps);
+        let radii: Vec<f64> = (0..=FRONTIER_STEPS).map(radius).collect();
+        self.frontier(&radii)
+    }
+
     /// The frontier over radii at the nut.
     pub fn frontier(&self, nut_radii_mm: &[f64]) -> Vec<Tightest> {
         nut_radii_mm.iter().map(|nut| self.tightest(*nut)).collect()
     }
 }
 
+/// Radii at the nut that a frontier is told for, less one.
+const FRONTIER_STEPS: usize = 24;
+/// A usual radius, and one beyond which the eye sees none, mm.
+const USUAL_MM: f64 = 300.0;
+const MOST_MM: f64 = 1500.0;
 const MOST_ROUNDS: usize = 60;
 /// Air short by less than this is none, mm.
 const ROUNDING_MM: f64 = 1e-9;

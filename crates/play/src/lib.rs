@@ -3,6 +3,7 @@
 pub mod bend;
 pub mod bow;
 pub mod buzz;
+pub mod chances;
 pub mod chooser;
 pub mod fret_tops;
 pub mod intonation;
@@ -19,6 +20,7 @@ pub mod tops;
 pub mod tuning;
 pub mod warnings;
 pub mod wire;
+pub mod wished_bends;
 
 pub use playing::{On, Playing, playing};
 pub use sheet::{CamberFigures, FretFigures, Sheet, sheet};

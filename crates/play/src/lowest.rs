@@ -202,7 +202,7 @@ impl Limits {
             (needed - (1.0 - limit.share) * self.least_nut_mm) / limit.share
         };
         let high = self.open.iter().map(over_nut).fold(low, f64::max);
-        let saddle_mm = least_at(low, high, piece);
+        let saddle_mm = least_at(low, high, SAME_MM, piece);
         Heights {
             nut_mm: self.nut(relief_mm, saddle_mm).0,
             saddle_mm,
@@ -228,7 +228,8 @@ impl Piece {
 
 /// The place of the least of a convex function of straight pieces between two places: tangents
 /// from a falling and a rising piece are met until the meeting lies on the function itself.
-fn least_at(low: f64, high: f64, piece: impl Fn(f64) -> Piece) -> f64 {
+/// Places and values nearer than `same_mm` are the same.
+fn least_at(low: f64, high: f64, same_mm: f64, piece: impl Fn(f64) -> Piece) -> f64 {
     let mut falling = piece(low);
     if falling.slope >= 0.0 || high <= low {
         return low;
@@ -241,8 +242,8 @@ fn least_at(low: f64, high: f64, piece: impl Fn(f64) -> Piece) -> f64 {
         let at = falling.meets(rising).clamp(falling.at, rising.at);
         let found = piece(at);
         let foretold = falling.value + falling.slope * (at - falling.at);
-        let known = at - falling.at < SAME_MM || rising.at - at < SAME_MM;
-        if known || found.value - foretold <= SAME_MM {
+        let known = at - falling.at < same_mm || rising.at - at < same_mm;
+        if known || found.value - foretold <= same_mm {
             return at;
         }
         if found.slope < 0.0 {
@@ -280,9 +281,11 @@ fn best_relief(lines: &[StringLine], limits: &[Option<Limits>], wanted: Wanted) 
             slope: settled((right - value) / SLOPE_STEP_MM),
         }
     };
-    least_at(low, high, piece)
+    least_at(low, high, SAME_RELIEF_MM, piece)
 }
 
+/// Slopes that are read over a step foretell a value to this, mm.
+const SAME_RELIEF_MM: f64 = 1e-9;
 /// The slope of a straight piece is read over this step, mm.
 const SLOPE_STEP_MM: f64 = 1e-6;
 

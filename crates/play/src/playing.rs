@@ -6,13 +6,14 @@ use readings::measured::Measured;
 
 use crate::bend::{BendMap, BentString, bend_map};
 use crate::buzz::{BuzzMap, Pluck, buzz_map};
+use crate::chooser::{BendPlaces, BendWish};
 use crate::fret_tops::{DoubtedTop, read_tops};
 use crate::levelling::{Level, Levelling, levelling, proud};
 use crate::lowest::{Lowest, Wanted, lowest};
 use crate::set_up::{SetUpFigures, set_up_figures};
 use crate::strings::StringFigures;
 use crate::strung::{Setting, StringLine, string_lines, wished};
-use crate::tops::Tops;
+use crate::tops::{Basis, Tops};
 use crate::tuning::{Tuning, tuning};
 
 /// On what surface it is played.
@@ -57,8 +58,6 @@ pub struct Playing<'a> {
     pub lowest: Lowest,
     /// Set-backs and cents.
     pub tuning: Tuning,
-    /// What seating and levelling the asked set-up needs.
-    pub levelling: Levelling,
     /// Figures to cut to.
     pub set_up: SetUpFigures,
 }
@@ -93,7 +92,6 @@ pub fn playing<'a>(
         bends: bend_map(&tops, &lines, &wished, &bent, wish.margin_mm),
         lowest: lowest(&lines, lowest_wanted(instrument)),
         tuning: tuning(instrument, &lines, &wished, strings),
-        levelling: board_levelling(&tops, &lines, &wished),
         set_up: set_up_figures(instrument, &lines, &wished),
         instrument,
         doubted,
@@ -133,21 +131,31 @@ pub fn bent_strings(instrument: &Instrument, strings: &[StringFigures]) -> Vec<O
         .collect()
 }
 
-fn board_levelling(tops: &Tops<'_>, lines: &[StringLine], wished: &Setting) -> Levelling {
-    let instrument = tops.instrument;
-    let (wish, work) = (&instrument.wish, &instrument.fretwork);
-    let level = Level {
-        pluck: Pluck {
-            force_n: wish.pluck_force_n,
-            from_saddle_mm: wish.pluck_from_saddle_mm,
-        },
-        margin_mm: wish.margin_mm,
-        most_off_mm: instrument.fret_spec.crown_height_mm - work.least_crown_mm,
-    };
-    // Planned tops stand as drawn: nothing is to be seated there.
-    let seat_first = match tops.basis {
-        crate::tops::Basis::Frets => proud(tops, lines, work.seat_bound_mm),
-        _ => Vec::new(),
-    };
-    levelling(lines, wished, seat_first, level)
+impl Playing<'_> {
+    /// What seating and levelling the asked set-up needs.
+    pub fn levelling(&self) -> Levelling {
+        let work = &self.instrument.fretwork;
+        let level = Level {
+            pluck: self.buzz.pluck,
+            margin_mm: self.instrument.wish.margin_mm,
+            most_off_mm: self.instrument.fret_spec.crown_height_mm - work.least_crown_mm,
+        };
+        // Planned tops stand as drawn: nothing is to be seated there.
+        let seat_first = match self.tops.basis {
+            Basis::Frets => proud(&self.tops, &self.lines, work.seat_bound_mm),
+            Basis::Planned | Basis::Wood => Vec::new(),
+        };
+        levelling(&self.lines, &self.wished, seat_first, level)
+    }
+
+    /// The tightest cambers that grant the wished bend at the asked action.
+    pub fn chooser(&self) -> BendPlaces<'_> {
+        let wish = &self.instrument.wish;
+        let wish = BendWish {
+            cents: wish.bend_cents,
+            margin_mm: wish.margin_mm,
+            relief_mm: wish.relief_mm,
+        };
+        BendPlaces::of(self.instrument, &self.lines, &self.bent, wish)
+    }
 }

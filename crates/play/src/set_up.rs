@@ -9,6 +9,7 @@ use instrument::Instrument;
 use instrument::board::Circle;
 use instrument::set_up::SetUp;
 
+use crate::bend::saddle_mm;
 use crate::strung::{Heights, Setting, StringLine};
 
 /// The figures of the set-up.
@@ -88,7 +89,7 @@ pub fn set_up_figures(
         .map(|(index, line)| SetUpString {
             to: target.strings[index],
             slot_over_wood_mm: target.strings[index].nut_mm + line.wood_at_nut_mm,
-            saddle_over_plane_mm: saddle_height(line, target.strings[index]),
+            saddle_over_plane_mm: saddle_mm(line, target.strings[index].saddle_mm),
             actions_mm: actions(line, target.strings[index], target.relief_mm),
             now: change(&instrument.set_up, line, index, target),
         })
@@ -112,10 +113,6 @@ pub fn set_up_figures(
         nut_circle: fitted(&nut),
         strings,
     }
-}
-
-fn saddle_height(line: &StringLine, heights: Heights) -> f64 {
-    line.datum.0 + line.datum.1 * line.length_mm + heights.saddle_mm
 }
 
 fn actions(line: &StringLine, heights: Heights, relief_mm: f64) -> (f64, f64) {

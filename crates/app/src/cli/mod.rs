@@ -8,7 +8,9 @@ macro_rules! line {
     }};
 }
 
+mod play;
 mod print;
+mod print_play;
 mod print_read;
 mod read;
 
@@ -21,6 +23,7 @@ use clap::{Parser, Subcommand, ValueEnum};
 use instrument::format::Faults;
 use instrument::{Instrument, read_commission};
 
+use crate::chances::Trial;
 use crate::record::{faults_record, plan_record, sheet_record};
 use crate::show::Units;
 use crate::{demo, schema, server, source};
@@ -102,6 +105,39 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// How it will play: buzz, bends, lowest set-up, tuning, levelling, figures to cut to, chances
+    Play {
+        /// The commission's file, or - for standard input
+        commission: String,
+        /// Play on the wood of these readings, or - for standard input; else on the fret tops that
+        /// the commission holds, else on the planned surface
+        #[arg(long)]
+        readings: Option<String>,
+        /// The visit whose wood it is; the last one when not given
+        #[arg(long)]
+        visit: Option<String>,
+        /// The kit's file, for the readings; without one the demo kit is used, and that is said
+        #[arg(long)]
+        kit: Option<String>,
+        /// Play on the planned surface, whatever was measured
+        #[arg(long)]
+        planned: bool,
+        /// How many necks are drawn for the chances
+        #[arg(long, default_value_t = 16_384)]
+        necks: u64,
+        /// The seed of that draw: equal seeds draw equal necks
+        #[arg(long, default_value_t = 1)]
+        seed: u64,
+        /// Print a record for other programs
+        #[arg(long)]
+        json: bool,
+        /// Also write the set-up sheet as a PDF; a file that is there stays as it is
+        #[arg(long)]
+        pdf: Option<PathBuf>,
+        /// The PDF's paper
+        #[arg(long, default_value = "a4")]
+        paper: PaperName,
+    },
     /// The JSON Schema of a file format
     Schema {
         /// Which format
@@ -124,6 +160,15 @@ enum Format {
 enum PaperName {
     A4,
     Letter,
+}
+
+impl PaperName {
+    fn of(self) -> drawing::Paper {
+        match self {
+            PaperName::A4 => drawing::Paper::A4,
+            PaperName::Letter => drawing::Paper::Letter,
+        }
+    }
 }
 
 /// How a command ended when it did not do what was asked.
@@ -192,6 +237,35 @@ pub fn run() -> ExitCode {
             tolerance: tolerance.as_deref(),
             as_json: (*json).into(),
         }),
+        Some(Command::Play {
+            commission,
+            readings,
+            visit,
+            kit,
+            planned,
+            necks,
+            seed,
+            json,
+            pdf,
+            paper,
+        }) => play::play(&play::Asked {
+            commission,
+            readings: readings.as_deref(),
+            visit: visit.as_deref(),
+            kit: kit.as_deref(),
+            on: if *planned {
+                play::Surface::Planned
+            } else {
+                play::Surface::AsMeasured
+            },
+            trial: Trial {
+                seed: *seed,
+                necks: *necks,
+                ..Trial::default()
+            },
+            as_json: (*json).into(),
+            paper: pdf.as_deref().map(|path| (path, *paper)),
+        }),
         Some(Command::Schema { format }) => print_schema(*format),
         Some(Command::Demo { folder }) => write_demo(folder),
         None => serve(&arguments),
@@ -259,7 +333,7 @@ fn load_kit(name: &str, as_json: AsJson) -> Result<Kit, Refusal> {
 fn print_sheet(commission: &str, kit: Option<&str>, as_json: AsJson) -> Result<(), Refusal> {
     let instrument = load_commission(commission, as_json)?;
     let kit = kit.map(|kit| load_kit(kit, as_json)).transpose()?;
-    let sheet = play::sheet(&instrument, kit.as_ref());
+    let sheet = ::play::sheet(&instrument, kit.as_ref());
     match as_json {
         AsJson::Yes => print::out(&format!("{:#}\n", sheet_record(&instrument, &sheet))),
         AsJson::No => print::out(&print::sheet(&instrument, &sheet)),
@@ -303,13 +377,17 @@ fn write_plan(
     path: &std::path::Path,
     paper: PaperName,
 ) -> Result<(), Refusal> {
-    let paper = match paper {
-        PaperName::A4 => drawing::Paper::A4,
-        PaperName::Letter => drawing::Paper::Letter,
-    };
+    let bytes = crate::paper::bench_plan_pdf(instrument, plan, Units::default(), paper.of());
+    write_paper(path, bytes)
+}
+
+/// Writes a paper into a new file, never over one that is there.
+fn write_paper(
+    path: &std::path::Path,
+    bytes: Result<Vec<u8>, drawing::DrawingError>,
+) -> Result<(), Refusal> {
     let cannot = |error: String| Refusal::Impossible(format!("{}: {error}", path.display()));
-    let bytes = crate::paper::bench_plan_pdf(instrument, plan, Units::default(), paper)
-        .map_err(|error| cannot(format!("the paper could not be made: {error}")))?;
+    let bytes = bytes.map_err(|error| cannot(format!("the paper could not be made: {error}")))?;
     std::fs::File::create_new(path)
         .and_then(|mut file| std::io::Write::write_all(&mut file, &bytes))
         .map_err(|error| cannot(format!("not written: {error}; name a new file")))

@@ -78,7 +78,7 @@ pub fn read(asked: &Asked<'_>) -> Result<(), Refusal> {
     }
 }
 
-fn the_kit(name: Option<&str>, as_json: AsJson) -> Result<Kit, Refusal> {
+pub(super) fn the_kit(name: Option<&str>, as_json: AsJson) -> Result<Kit, Refusal> {
     let Some(name) = name else {
         let kit = demo_kit()?;
         eprintln!(
@@ -90,7 +90,7 @@ fn the_kit(name: Option<&str>, as_json: AsJson) -> Result<Kit, Refusal> {
     load_kit(name, as_json)
 }
 
-fn load_readings(
+pub(super) fn load_readings(
     asked: &Asked<'_>,
     instrument: &Instrument,
     kit: &Kit,
@@ -132,7 +132,7 @@ fn load_readings(
     Err(bad(faults))
 }
 
-fn choose<'v>(asked: &Asked<'_>, visits: &'v [Visit]) -> Result<&'v Visit, Refusal> {
+pub(super) fn choose<'v>(asked: &Asked<'_>, visits: &'v [Visit]) -> Result<&'v Visit, Refusal> {
     let found = match asked.visit {
         Some(name) => visits.iter().find(|visit| visit.name == name),
         None => visits.last(),
@@ -166,7 +166,7 @@ fn refuse(asked: &Asked<'_>, message: String, way_out: String) -> Refusal {
 }
 
 /// A stage that the plan does not know is said, and taken as the finished camber.
-fn check_stage(plan: &BenchPlan, visit: &Visit) {
+pub(super) fn check_stage(plan: &BenchPlan, visit: &Visit) {
     if visit.stage.is_empty() || plan.stages.iter().any(|stage| stage.key == visit.stage) {
         return;
     }

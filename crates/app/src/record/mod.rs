@@ -1,10 +1,12 @@
 //! Figures as JSON records for other programs. Keys end in their unit.
 
 mod plan;
+mod play;
 mod read;
 mod sheet;
 
 pub use plan::{light_name, plan_record, tool_name};
+pub use play::{PlayFigures, basis_name, play_record};
 pub use read::{hint_words, read_record, untold_words};
 pub use sheet::sheet_record;
 

@@ -62,7 +62,7 @@ pub(super) fn drawn(desk: &Desk<'_>) -> Option<Option<Drawn>> {
     }
     let lengths = || readings.iter().map(|reading| reading.length_mm);
     let spread = lengths().fold(0.0, f64::max) - lengths().fold(f64::INFINITY, f64::min);
-    if count < 2 || count > MOST_READINGS || spread < LEAST_DRAWN_MM {
+    if !(2..=MOST_READINGS).contains(&count) || spread < LEAST_DRAWN_MM {
         desk.fault(
             "drawn",
             format!("{count} readings over {:.3} mm tell no stretch", spread.max(0.0)),

@@ -1,0 +1,73 @@
+//! Chances shared out over the processors: blocks of necks add up in any order.
+
+use std::num::NonZero;
+use std::thread;
+
+use play::Playing;
+use play::chances::{Account, Chances, Effect, Tally};
+
+/// How many necks are drawn, and from which seed.
+#[derive(Clone, Copy, Debug)]
+pub struct Trial {
+    /// The seed: equal seeds draw equal necks.
+    pub seed: u64,
+    /// Necks for the chances themselves.
+    pub necks: u64,
+    /// Necks for the share of each error.
+    pub necks_for_shares: u64,
+}
+
+impl Default for Trial {
+    fn default() -> Self {
+        Self {
+            seed: 1,
+            necks: 16_384,
+            necks_for_shares: 4096,
+        }
+    }
+}
+
+/// Necks in a block.
+const BLOCK: u64 = 16;
+
+/// The whole account of a playing's chances.
+pub fn account(playing: &Playing<'_>, trial: Trial) -> Account {
+    let chances = Chances::of(playing, trial.seed);
+    let tally = shared_out(trial.necks.div_ceil(BLOCK), |first, blocks| {
+        chances.tally(first, blocks)
+    })
+    .into_iter()
+    .fold(Tally::default(), Tally::and);
+    let effects: Vec<Effect> = chances
+        .sources()
+        .into_iter()
+        .filter_map(|source| {
+            shared_out(trial.necks_for_shares.div_ceil(BLOCK), |first, blocks| {
+                chances.effect(source, first, blocks)
+            })
+            .into_iter()
+            .reduce(Effect::and)
+        })
+        .collect();
+    Chances::account(tally, &effects)
+}
+
+/// Does parts of a work side by side, in the order of the parts.
+fn shared_out<T: Send>(blocks: u64, part: impl Fn(u64, u64) -> T + Sync) -> Vec<T> {
+    let hands = thread::available_parallelism().map_or(1, NonZero::get) as u64;
+    let each = blocks.div_ceil(hands).max(1);
+    thread::scope(|scope| {
+        let parts: Vec<_> = (0..hands)
+            .map(|hand| (hand * each, each.min(blocks.saturating_sub(hand * each))))
+            .filter(|(_, blocks)| *blocks > 0)
+            .map(|(first, blocks)| {
+                let part = &part;
+                scope.spawn(move || part(first, blocks))
+            })
+            .collect();
+        parts
+            .into_iter()
+            .filter_map(|hand| hand.join().ok())
+            .collect()
+    })
+}

@@ -1,0 +1,143 @@
+//! What playing figures mean, in a maker's words: pages, terminal and paper say them alike.
+
+use instrument::fret_name;
+use play::Playing;
+use play::levelling::Levelling;
+use play::lowest::HUNDREDTH_MM;
+use play::set_up::FittedCircle;
+
+use crate::show::Units;
+
+/// What one more hundredth of relief or of levelling would buy on the lowest set-up.
+pub fn worth_words(playing: &Playing<'_>, units: Units) -> Vec<String> {
+    let lowest = &playing.lowest;
+    let hundredth = units.length(HUNDREDTH_MM, 3);
+    let mut words = Vec::new();
+    let (lower, higher): (Vec<_>, Vec<_>) = lowest
+        .strings
+        .iter()
+        .enumerate()
+        .filter_map(|(index, string)| Some((index + 1, string.as_ref()?.by_relief_mm)))
+        .filter(|(_, by)| by.abs() >= TOLD_MM)
+        .partition(|(_, by)| *by < 0.0);
+    let each = |strings: &[(usize, f64)]| {
+        let named = strings
+            .iter()
+            .map(|(string, by)| format!("string {string} by {}", units.length(by.abs(), 4)));
+        listed(&named.collect::<Vec<_>>())
+    };
+    match (lower.is_empty(), higher.is_empty()) {
+        (true, true) => {}
+        (false, true) => words.push(format!(
+            "{hundredth} more relief would lower {}.",
+            each(&lower)
+        )),
+        (true, false) => words.push(format!(
+            "{hundredth} more relief would raise {}.",
+            each(&higher)
+        )),
+        (false, false) => words.push(format!(
+            "{hundredth} more relief would lower {}, but raise {}.",
+            each(&lower),
+            each(&higher)
+        )),
+    }
+    let strings = lowest.strings.iter().flatten().count().max(1) as f64;
+    let mut frets: Vec<(usize, f64)> = lowest.by_levelling_mm.iter().copied().enumerate().collect();
+    frets.sort_by(|a, b| a.1.total_cmp(&b.1));
+    for (fret, by) in frets
+        .into_iter()
+        .take(MOST_FRETS_TOLD)
+        .filter(|(_, by)| -by / strings >= TOLD_MM)
+    {
+        words.push(format!(
+            "{hundredth} filed off {} in all lanes would lower the action by {} on the average.",
+            fret_name(fret),
+            units.length(-by / strings, 4)
+        ));
+    }
+    words
+}
+
+/// Gains smaller than this are not told, mm.
+const TOLD_MM: f64 = 0.0001;
+/// Frets whose filing is told.
+const MOST_FRETS_TOLD: usize = 3;
+
+/// What seating and levelling come to.
+pub fn levelling_words(playing: &Playing<'_>, levelling: &Levelling, units: Units) -> Vec<String> {
+    let mut words = Vec::new();
+    for proud in levelling.seat_first.iter().take(MOST_PROUD_TOLD) {
+        words.push(format!(
+            "Seat first: {}, lane {}, stands {} over its neighbours.",
+            fret_name(proud.fret),
+            proud.lane + 1,
+            units.length(proud.over_mm, 3)
+        ));
+    }
+    if levelling.seat_first.len() > MOST_PROUD_TOLD {
+        words.push(format!(
+            "{} more places stand proud.",
+            levelling.seat_first.len() - MOST_PROUD_TOLD
+        ));
+    }
+    match levelling.most() {
+        Some((lane, fret, off)) => {
+            let tops = levelling.off_mm.iter().flatten().flatten();
+            let count = tops.filter(|off| **off >= 0.0005).count();
+            words.push(format!(
+                "Levelling: {count} places, at most {} off {} in lane {}.",
+                units.length(off, 3),
+                fret_name(fret),
+                lane + 1
+            ));
+        }
+        None if levelling.cannot.is_empty() => {
+            words.push("Levelling: nothing is to come off for the asked set-up.".into());
+        }
+        None => {}
+    }
+    if !levelling.cannot.is_empty() {
+        let lanes = levelling.cannot.iter().map(|lane| (lane + 1).to_string());
+        let spec = &playing.instrument.fret_spec;
+        words.push(format!(
+            "Lane {} cannot be freed by filing within the crown ({} to {}): ask for a higher action, more relief or a lighter hand.",
+            listed(&lanes.collect::<Vec<_>>()),
+            units.length(spec.crown_height_mm, 2),
+            units.length(playing.instrument.fretwork.least_crown_mm, 2)
+        ));
+    }
+    words
+}
+
+/// Frets that are named one by one.
+const MOST_PROUD_TOLD: usize = 6;
+
+/// A circle through strings' heights, and how far the worst lies off it.
+pub fn circle_words(circle: &FittedCircle, units: Units) -> String {
+    let worst = circle
+        .over_mm
+        .iter()
+        .fold(0.0f64, |worst, over| worst.max(over.abs()));
+    if circle.radius_mm.is_finite() {
+        format!(
+            "radius {}, no string more than {} off it",
+            units.length(circle.radius_mm, 1),
+            units.length(worst, 3)
+        )
+    } else {
+        format!(
+            "a straight line, no string more than {} off it",
+            units.length(worst, 3)
+        )
+    }
+}
+
+/// `a`, `a and b`, `a, b and c`.
+fn listed(items: &[String]) -> String {
+    match items {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
