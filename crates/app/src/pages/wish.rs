@@ -28,9 +28,16 @@ pub(super) fn content(view: &View, now: &Figures) -> Markup {
                 (fields.field("wish.bend", "Bend wanted, cents"))
                 (fields.field("wish.pluck_force", "Pluck force"))
                 (fields.field("wish.pluck_from_saddle", "Plucked from the saddle"))
+                (fields.field("wish.light_force", "A light player's pluck"))
+                (fields.field("wish.hard_force", "A hard player's pluck"))
+                (fields.field("wish.action_at_1", "Action at fret 1"))
+                (fields.field("wish.margin", "Air under a sounding string"))
+                (fields.field("wish.in_tune", "In tune within, cents"))
+                (fields.field("wish.action_within", "Action within"))
             }
         }
         (strings(view, now, &fields))
+        (pulls(view, now, &fields))
         section {
             h2 { "Pitch" }
             div.fields {
@@ -70,6 +77,7 @@ fn strings(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
                 (fields.field("strings.nut_spread", "Outer centres at the nut"))
                 (fields.field("strings.saddle_spread", "Outer centres at the saddle"))
                 (fields.field("strings.spacing", "Spacing"))
+                (fields.field("strings.behind", "Behind nut and saddle"))
             }
             div.scroller tabindex="0" role="group" aria-label="The strings" {
                 table.set {
@@ -97,6 +105,83 @@ fn strings(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
                 }
             }
             (list_button(view, "add", "strings.set", "Add a string on the bass side"))
+        }
+    }
+}
+
+/// How the strings pull, stretch and hold, with where each figure comes from.
+fn pulls(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
+    html! {
+        section {
+            h2 { "How they pull" }
+            @if !view.stale {
+                div.scroller tabindex="0" role="group" aria-label="How the strings pull" id="pulls" data-part {
+                    table.all {
+                        thead { tr { th { "string" } th { "tension" } th { "of its strength" } th { "stretch" } th { "inharmonicity" } th.words { "rests on" } } }
+                        tbody { @for (index, string) in now.sheet.strings.iter().enumerate() { (pull(index, string)) } }
+                    }
+                }
+            }
+            p.faint {
+                "Stretch is stiffness over pull: how many times its own pull would stretch the string to double. To measure it, draw the open string through the nut by a "
+                "mark and read its pitch; write the readings into the text as " code { "drawn" } "."
+            }
+            div.fields {
+                @for index in 1..=fields.shown.entries("strings.set") {
+                    (fields.field(&format!("strings.set[{index}].core"), &format!("String {index}, core")))
+                    (fields.field(&format!("strings.set[{index}].tuned_at"), &format!("String {index}, tuned at fret")))
+                }
+            }
+            (warnings(now))
+        }
+    }
+}
+
+fn pull(index: usize, string: &play::strings::StringFigures) -> Markup {
+    let unknown = || html! { span.faint { "not known" } };
+    html! {
+        tr {
+            th scope="row" { (index + 1) " " span.faint { (string.note) } }
+            td { @match string.tension_n { Some(newtons) => (format!("{newtons:.1} N")), None => (unknown()) } }
+            td { @match string.share_of_strength {
+                Some(share) => { (format!("{:.0} %", 100.0 * share)) @if let Some(strength) = string.strength_gpa { span.side { (format!("of {strength:.2} GPa")) } } },
+                None => (unknown()),
+            } }
+            td { @match &string.stretch {
+                Some(stretch) => { (format!("{:.0}", stretch.kappa)) @if let Some(sigma) = stretch.sigma { span.side { (format!("± {sigma:.0}")) } } },
+                None => (unknown()),
+            } }
+            td { @match string.inharmonicity { Some(b) => (format!("{:.1} millionths", 1e6 * b)), None => (unknown()) } }
+            td.words {
+                @if let Some(weight) = &string.weight { (weight.source) }
+                @if let Some(stretch) = &string.stretch { "; " (stretch.source) }
+                @if let Some(source) = string.strength_source { "; " (source) }
+            }
+        }
+    }
+}
+
+/// What is to be minded of the strings.
+fn warnings(now: &Figures) -> Markup {
+    let codes = [
+        "tension_low",
+        "tension_high",
+        "near_breaking",
+        "stretch_unknown",
+        "weight_unknown",
+        "strings_order",
+    ];
+    let found: Vec<_> = now
+        .sheet
+        .warnings
+        .iter()
+        .filter(|warning| codes.contains(&warning.code))
+        .collect();
+    html! {
+        @if !found.is_empty() {
+            div.minded id="string-warnings" data-part {
+                ul { @for warning in found { li { strong { (warning.place) } " — " (warning.message) } } }
+            }
         }
     }
 }
