@@ -171,8 +171,7 @@ pub fn cents_chart(playing: &Playing<'_>, way: &Way, title: &str) -> CentsChart 
 }
 
 /// The choice of a camber: the tightest that grant the wish.
-pub fn chooser(playing: &Playing<'_>, frontier: &[Tightest], owned_mm: Vec<f64>) -> ChooserChart {
-    let instrument = playing.instrument;
+pub fn chooser(instrument: &Instrument, frontier: &[Tightest], owned_mm: Vec<f64>) -> ChooserChart {
     let last_x = instrument.fret_x_mm(instrument.last_fret());
     let this = (
         instrument.camber.radius(0.0).mm(),

@@ -86,7 +86,8 @@ pub fn levelling_words(playing: &Playing<'_>, levelling: &Levelling, units: Unit
             let tops = levelling.off_mm.iter().flatten().flatten();
             let count = tops.filter(|off| **off >= 0.0005).count();
             words.push(format!(
-                "Levelling: {count} places, at most {} off {} in lane {}.",
+                "Levelling: {count} {}, at most {} off {} in lane {}.",
+                if count == 1 { "place" } else { "places" },
                 units.length(off, 3),
                 fret_name(fret),
                 lane + 1

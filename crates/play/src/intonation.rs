@@ -113,6 +113,9 @@ impl Tuned {
 fn least_squares(strings: &[&Tuned], saddle: &[Vec<f64>], nut: &[Vec<f64>]) -> Vec<f64> {
     let unknowns = saddle.first().map_or(0, Vec::len);
     let mut found = vec![0.0; unknowns];
+    if strings.is_empty() || unknowns == 0 {
+        return found;
+    }
     let back = |found: &[f64], string: usize| {
         let sum = |shares: &[f64]| shares.iter().zip(found).map(|(a, x)| a * x).sum();
         SetBack {

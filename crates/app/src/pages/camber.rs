@@ -49,20 +49,19 @@ pub(super) fn content(view: &View, now: &Figures) -> Markup {
 
 /// The camber chooser: the tightest cambers that grant the wished bends.
 fn choice(view: &View, now: &Figures) -> Markup {
-    let playing = play::playing(&now.instrument, &now.sheet.strings, play::On::Planned);
-    let frontier = playing.chooser().whole_frontier();
+    let places = play::wished_bend_places(&now.instrument, &now.sheet.strings);
+    let frontier = places.whole_frontier();
     let owned = view.sound_kit().map_or(Vec::new(), |kit| {
         kit.blocks
             .iter()
             .filter_map(|block| block.radius.finite_mm())
             .collect()
     });
-    let chart = play_pictures::chooser(&playing, &frontier, owned);
-    let known = playing.bent.iter().any(Option::is_some);
+    let chart = play_pictures::chooser(&now.instrument, &frontier, owned);
     html! {
         section id="chooser" data-part {
             h2 { "Choose by bends" }
-            @if known {
+            @if !places.is_empty() {
                 (picture(&camber_chooser(&chart, view.look()), "chooser"))
                 p.source { "Rests on " (BEND_SOURCE) ", at the asked action and relief; radii run straight from the nut to the last fret." }
                 details {

@@ -251,10 +251,8 @@ fn set_up(view: &View, playing: &Playing<'_>, fields: &Fields<'_>) -> Markup {
         section {
             h2 { "Nut, saddle, neck" }
             div id="set-up" data-part {
-                div.pair {
-                    (picture(&saddle_picture(&play_pictures::nut(playing), view.look()), "nut"))
-                    (picture(&saddle_picture(&play_pictures::saddle(playing), view.look()), "saddle"))
-                }
+                (picture(&saddle_picture(&play_pictures::nut(playing), view.look()), "nut"))
+                (picture(&saddle_picture(&play_pictures::saddle(playing), view.look()), "saddle"))
                 @if let Some(circle) = &figures.saddle_circle {
                     p { "Circle through the saddle's tops: " (circle_words(circle, units)) "."
                         @if let Some(nut) = &figures.nut_circle { " Through the nut slots' floors: " (circle_words(nut, units)) "." } }

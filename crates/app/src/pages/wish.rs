@@ -1,6 +1,7 @@
 //! The page Wish: player, strings, tuning, action, bends.
 
 use maud::{Markup, html};
+use quantity::Make;
 
 use super::fields::Fields;
 use super::layout::hidden;
@@ -63,6 +64,7 @@ fn deciding(view: &View, now: &Figures) -> Markup {
                 (view.units.length(now.instrument.wish.action_treble_mm, 2)) " / "
                 (view.units.length(now.instrument.wish.action_bass_mm, 2))
             }, "treble and bass over fret 12, fret top to string"))
+            (granted(view, now))
             (figure("Bend wished", html! { (format!("{:.0} cents", now.instrument.wish.bend_cents)) }, "everywhere on the board"))
         }
     }
@@ -109,6 +111,39 @@ fn strings(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
     }
 }
 
+/// Whether the planned surface grants the wish.
+fn granted(view: &View, now: &Figures) -> Markup {
+    let playing = play::playing(&now.instrument, &now.sheet.strings, play::On::Planned);
+    let wish = &now.instrument.wish;
+    let Some((string, stop, least)) = playing.buzz.worst() else {
+        return figure(
+            "Least air as planned",
+            html! { span.faint { "not known" } },
+            "known when the strings' weights are",
+        );
+    };
+    let short = playing.buzz.count_below(wish.margin_mm);
+    let stop = match stop {
+        0 => "open".to_owned(),
+        stop => format!("at {}", instrument::fret_name(stop)),
+    };
+    let meaning = match short {
+        0 => format!(
+            "as planned, nowhere less than the {} asked; more on the page Play",
+            view.units.length(wish.margin_mm, 3)
+        ),
+        1 => "one stop has less than asked; more on the page Play".to_owned(),
+        short => format!("{short} stops have less than asked; more on the page Play"),
+    };
+    figure(
+        "Least air as planned",
+        html! {
+            (view.units.length(least.margin_mm, 3)) span.side { "string " (string + 1) ", " (stop) }
+        },
+        &meaning,
+    )
+}
+
 /// How the strings pull, stretch and hold, with where each figure comes from.
 fn pulls(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
     html! {
@@ -117,7 +152,7 @@ fn pulls(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
             @if !view.stale {
                 div.scroller tabindex="0" role="group" aria-label="How the strings pull" id="pulls" data-part {
                     table.all {
-                        thead { tr { th { "string" } th { "tension" } th { "of its strength" } th { "stretch" } th { "inharmonicity" } th.words { "rests on" } } }
+                        thead { tr { th { "string" } th { "tension" } th { "of its strength" } th { "stretch" } th { "inharmonicity" } } }
                         tbody { @for (index, string) in now.sheet.strings.iter().enumerate() { (pull(index, string)) } }
                     }
                 }
@@ -126,13 +161,19 @@ fn pulls(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
                 "Stretch is stiffness over pull: how many times its own pull would stretch the string to double. To measure it, draw the open string through the nut by a "
                 "mark and read its pitch; write the readings into the text as " code { "drawn" } "."
             }
-            div.fields {
-                @for index in 1..=fields.shown.entries("strings.set") {
-                    (fields.field(&format!("strings.set[{index}].core"), &format!("String {index}, core")))
-                    (fields.field(&format!("strings.set[{index}].tuned_at"), &format!("String {index}, tuned at fret")))
+            (warnings(now))
+            details {
+                summary { "Cores, and frets at which strings are tuned" }
+                div.fields {
+                    @for (index, string) in now.instrument.strings.iter().enumerate() {
+                        @if !matches!(string.make, Make::PlainSteel | Make::Nylon) {
+                            (fields.field(&format!("strings.set[{}].core", index + 1), &format!("String {}, core", index + 1)))
+                        }
+                        (fields.field(&format!("strings.set[{}].tuned_at", index + 1), &format!("String {}, tuned at fret", index + 1)))
+                    }
                 }
             }
-            (warnings(now))
+            (sources(now))
         }
     }
 }
@@ -152,11 +193,32 @@ fn pull(index: usize, string: &play::strings::StringFigures) -> Markup {
                 None => (unknown()),
             } }
             td { @match string.inharmonicity { Some(b) => (format!("{:.1} millionths", 1e6 * b)), None => (unknown()) } }
-            td.words {
-                @if let Some(weight) = &string.weight { (weight.source) }
-                @if let Some(stretch) = &string.stretch { "; " (stretch.source) }
-                @if let Some(source) = string.strength_source { "; " (source) }
+        }
+    }
+}
+
+/// Where the strings' figures come from, each source once.
+fn sources(now: &Figures) -> Markup {
+    let mut sources: Vec<(&str, Vec<usize>)> = Vec::new();
+    for (index, string) in now.sheet.strings.iter().enumerate() {
+        let of_string = [
+            string.weight.as_ref().map(|weight| weight.source),
+            string.stretch.as_ref().map(|stretch| stretch.source),
+            string.strength_source,
+        ];
+        for source in of_string.into_iter().flatten() {
+            match sources.iter_mut().find(|(known, _)| *known == source) {
+                Some((_, strings)) => strings.push(index + 1),
+                None => sources.push((source, vec![index + 1])),
             }
+        }
+    }
+    html! {
+        details id="string-sources" data-part {
+            summary { "Where these figures come from" }
+            ul { @for (source, strings) in &sources {
+                li { (source) span.faint { " (string " (strings.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")) ")" } }
+            } }
         }
     }
 }

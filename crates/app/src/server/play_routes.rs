@@ -77,7 +77,8 @@ async fn sheet_file(
         let playing = played(&view, now, surface)?;
         let figures = PlayFigures {
             levelling: &playing.levelling(),
-            frontier: &playing.chooser().whole_frontier(),
+            frontier: &play::wished_bend_places(&now.instrument, &now.sheet.strings)
+                .whole_frontier(),
             chances: &account(&playing, Trial::default()),
             playing: &playing,
             sheet: &now.sheet,

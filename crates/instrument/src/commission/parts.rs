@@ -271,6 +271,10 @@ pub(super) fn fret_spec(desk: Option<Desk<'_>>) -> Option<FretSpec> {
     Some(spec)
 }
 
+/// A light and a hard player's pluck over this player's, when they are not given.
+const LIGHT: f64 = 0.5;
+const HARD: f64 = 2.0;
+
 pub(super) fn wish(desk: Option<Desk<'_>>) -> Option<Wish> {
     let mut wish = Wish {
         player: String::new(),
@@ -281,8 +285,8 @@ pub(super) fn wish(desk: Option<Desk<'_>>) -> Option<Wish> {
         pluck_from_saddle_mm: 110.0,
         bend_cents: 200.0,
         action_at_1_mm: 0.4,
-        light_force_n: 0.3,
-        hard_force_n: 1.2,
+        light_force_n: LIGHT * 0.7,
+        hard_force_n: HARD * 0.7,
         margin_mm: 0.02,
         in_tune_cents: 5.0,
         action_within_mm: 0.15,
