@@ -310,15 +310,10 @@ pub(super) fn wish(desk: Option<Desk<'_>>) -> Option<Wish> {
     ] {
         *slot = desk.length_or(name, *slot);
     }
-    for (name, slot) in [
-        ("pluck_force", &mut wish.pluck_force_n),
-        ("light_force", &mut wish.light_force_n),
-        ("hard_force", &mut wish.hard_force_n),
-    ] {
-        *slot = desk
-            .force(name)
-            .map_or(*slot, |force| force.value.newtons());
-    }
+    let force = |name: &str| desk.force(name).map(|force| force.value.newtons());
+    wish.pluck_force_n = force("pluck_force").unwrap_or(wish.pluck_force_n);
+    wish.light_force_n = force("light_force").unwrap_or(LIGHT * wish.pluck_force_n);
+    wish.hard_force_n = force("hard_force").unwrap_or(HARD * wish.pluck_force_n);
     for (name, slot) in [
         ("bend", &mut wish.bend_cents),
         ("in_tune", &mut wish.in_tune_cents),
