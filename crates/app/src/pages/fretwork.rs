@@ -49,8 +49,10 @@ fn told(view: &View, now: &Figures, playing: &Playing<'_>) -> Markup {
             div.points { (picture(&string_map(playing.instrument, &play_pictures::tops_map(playing), view.look()), "tops")) }
             p.source { "Rests on the readings, by Bayes' rule, with what is believed of frets before anything is read." }
         }
-        div.points { (picture(&string_map(playing.instrument, &play_pictures::levelling_map(playing, &levelling), view.look()), "levelling")) }
-        p.source { "The least that frees the asked set-up of buzz under this player's pluck: a linear programme for each lane." }
+        @if levelling.most().is_some() || !levelling.cannot.is_empty() {
+            div.points { (picture(&string_map(playing.instrument, &play_pictures::levelling_map(playing, &levelling), view.look()), "levelling")) }
+            p.source { "The least that frees the asked set-up of buzz under this player's pluck: a linear programme for each lane." }
+        }
         (deciding(view, now, playing, &levelling))
         section.minded id="levelling-words" data-part {
             h2 { "What next" }
