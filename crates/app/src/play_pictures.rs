@@ -7,6 +7,7 @@ use drawing::pictures::{
 use instrument::{Instrument, Radius, fret_name};
 use play::Playing;
 use play::bend::BendEnd;
+use play::buzz::BuzzMap;
 use play::chances::{Account, Demand};
 use play::chooser::Tightest;
 use play::levelling::Levelling;
@@ -22,25 +23,29 @@ pub const BEND_SOURCE: &str =
 pub const TUNING_SOURCE: &str =
     "M. B. Anderson and R. G. Beausoleil, J. Acoust. Soc. Am. 156, 683 (2024)";
 
-/// The least margin of every string at every stop.
+/// The least margin of every string at every stop under this player's pluck.
 pub fn buzz_map(playing: &Playing<'_>) -> StringMap {
-    let last = playing.instrument.last_fret();
-    let values = playing.buzz.least.iter().map(|stops| {
+    buzz_map_of(playing, &playing.buzz, "this")
+}
+
+/// The least margin of every string at every stop under a player's pluck.
+pub fn buzz_map_of(playing: &Playing<'_>, map: &BuzzMap, player: &str) -> StringMap {
+    let values = map.least.iter().map(|stops| {
         let all = stops.iter().map(|least| least.map(|least| least.margin_mm));
-        all.take(last + 1).collect()
+        all.collect()
     });
     StringMap {
-        title: "Air left over the frets ahead".into(),
+        title: format!("Air left over the frets ahead, {player} player"),
         description: format!(
             "For every string at every stop the least air between the plucked string and a fret ahead, under {:.2} N.",
-            playing.buzz.pluck.force_n
+            map.pluck.force_n
         ),
         unit: "mm".into(),
         values: values.collect(),
         decimals: 2,
         limit: Some(playing.instrument.wish.margin_mm),
         wrong_side: Side::Below,
-        key: "least air, stopped there".into(),
+        key: format!("least air, stopped there, {:.2} N", map.pluck.force_n),
     }
 }
 

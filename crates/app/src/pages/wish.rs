@@ -1,7 +1,8 @@
 //! The page Wish: player, strings, tuning, action, bends.
 
 use maud::{Markup, html};
-use quantity::Make;
+use play::strings::tension_n;
+use quantity::{Make, string_weights};
 
 use super::fields::Fields;
 use super::layout::hidden;
@@ -173,6 +174,7 @@ fn pulls(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
                     }
                 }
             }
+            @if !view.stale { (weights(view, now)) }
             (sources(now))
         }
     }
@@ -193,6 +195,52 @@ fn pull(index: usize, string: &play::strings::StringFigures) -> Markup {
                 None => (unknown()),
             } }
             td { @match string.inharmonicity { Some(b) => (format!("{:.1} millionths", 1e6 * b)), None => (unknown()) } }
+        }
+    }
+}
+
+/// The published unit weights of the makes used, with the pull of each gauge at the strings' own
+/// pitches: for choosing a set by its pull.
+fn weights(view: &View, now: &Figures) -> Markup {
+    let strings = || {
+        now.instrument
+            .strings
+            .iter()
+            .zip(&now.sheet.strings)
+            .enumerate()
+    };
+    let mut makes: Vec<Make> = Vec::new();
+    for (_, (spec, _)) in strings() {
+        if !makes.contains(&spec.make)
+            && string_weights().iter().any(|known| known.make == spec.make)
+        {
+            makes.push(spec.make);
+        }
+    }
+    html! {
+        @for make in makes {
+            details id=(format!("weights-{}", make.name().replace([' ', '/'], "-"))) data-part {
+                summary { "Published unit weights of " (make) ", with each gauge's pull on these strings" }
+                div.scroller tabindex="0" role="group" aria-label=(format!("Unit weights, {make}")) {
+                    table.all.narrow {
+                        thead { tr { th { "gauge" } th { "unit weight" }
+                            @for (index, (spec, _)) in strings() { @if spec.make == make { th { "string " (index + 1) " " span.faint { (spec.note) } } } }
+                            th.words { "source" } } }
+                        tbody { @for known in string_weights().iter().filter(|known| known.make == make) {
+                            tr {
+                                th scope="row" { (view.units.length(known.gauge_mm, 3)) }
+                                td { (format!("{:.3} g/m", 1000.0 * known.weight_kg_per_m)) }
+                                @for (_, (spec, figures)) in strings() { @if spec.make == make {
+                                    td class=[((spec.gauge.mm() - known.gauge_mm).abs() < 0.0006).then_some("here")] {
+                                        (format!("{:.1} N", tension_n(known.weight_kg_per_m, figures.length_mm, figures.frequency_hz)))
+                                    }
+                                } }
+                                td.words { (known.source) }
+                            }
+                        } }
+                    }
+                }
+            }
         }
     }
 }

@@ -43,6 +43,12 @@ pub(super) fn buzz(view: &View, playing: &Playing<'_>) -> Markup {
                     }
                 }
             }
+            details {
+                summary { "The same map under a light and a hard player" }
+                @for (name, map, id) in [("light", &playing.light, "light"), ("hard", &playing.hard, "hard")] {
+                    div.points { (picture(&string_map(playing.instrument, &play_pictures::buzz_map_of(playing, map, name), view.look()), id)) }
+                }
+            }
             (table(view, playing))
         }
     }
