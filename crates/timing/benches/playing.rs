@@ -17,6 +17,7 @@ use play::bend::bend_map;
 use play::buzz::buzz_map;
 use play::chances::{Chances, Demand, Tally};
 use play::lowest::lowest;
+use play::wished_bend_places;
 use play::playing::lowest_wanted;
 use play::set_up::set_up_figures;
 use play::strings::string_figures;
@@ -91,7 +92,7 @@ fn parts(whole: &Playing<'_>) {
     });
     time("levelling", "-", &|| kept(whole.levelling()));
     time("the chooser's frontier", "-", &|| {
-        kept(whole.chooser().whole_frontier());
+        kept(wished_bend_places(instrument, &strings).whole_frontier());
     });
     time("chances: demands straightened", "-", &|| {
         kept(Chances::of(whole, 1));
