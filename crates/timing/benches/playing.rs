@@ -17,12 +17,12 @@ use play::bend::bend_map;
 use play::buzz::buzz_map;
 use play::chances::{Chances, Demand, Tally};
 use play::lowest::lowest;
-use play::wished_bend_places;
 use play::playing::lowest_wanted;
 use play::set_up::set_up_figures;
 use play::strings::string_figures;
 use play::strung::string_lines;
 use play::tuning::tuning;
+use play::wished_bend_places;
 use play::{On, Playing, playing};
 use timing::{Timings, line};
 
