@@ -216,6 +216,47 @@ fn a_flatter_board_never_chokes_sooner_when_its_arch_runs_along_the_strings() {
     }
 }
 
+#[test]
+fn a_bend_not_begun_has_the_air_of_the_string_at_rest() {
+    let (mut choked, mut free) = (0, 0);
+    for seed in 0..200 {
+        let mut chance = Chance::new(4000 + seed);
+        let mut played = played_board(&mut chance);
+        played.player.relief = chance.between(0.2, 1.0);
+        let (instrument, strings) = read_played(&played);
+        let tops = rough_tops(&instrument, &mut chance, 0.01);
+        let lines = string_lines(&tops, &strings);
+        let setting = wished(&instrument, &lines);
+        let bent = play::playing::bent_strings(&instrument, &strings);
+        let still = buzz_map(&tops, &lines, &setting, pluck_of(&instrument, 0.0));
+        // Asked for as much air as some stop has, so that both answers occur.
+        let asked = still.least[0][1 + seed as usize % (instrument.last_fret() - 1)]
+            .expect("its pull is known")
+            .margin_mm;
+        let map = bend_map(&tops, &lines, &setting, &bent, asked);
+        for (string, ends) in map.ends.iter().enumerate() {
+            for (stop, end) in ends.iter().enumerate().skip(1) {
+                let Some(least) = still.least[string][stop] else {
+                    continue;
+                };
+                let is_choked = matches!(end, Some(BendEnd::Chokes { cents, .. }) if *cents == 0.0);
+                if least.margin_mm > asked + HAIR_MM {
+                    assert!(!is_choked, "{seed} {string} {stop}: {least:?} {asked}");
+                    free += 1;
+                }
+                if least.margin_mm < asked - HAIR_MM {
+                    assert!(
+                        is_choked,
+                        "{seed} {string} {stop}: {least:?} {asked} {end:?}"
+                    );
+                    choked += 1;
+                }
+            }
+        }
+    }
+    assert!(choked > 1000 && free > 1000, "{choked} {free}");
+}
+
 fn same_cents(seed: u64, what: &str, a: &[Option<f64>], b: &[Option<f64>], within: f64) {
     assert_eq!(a.len(), b.len());
     for (fret, (a, b)) in a.iter().zip(b).enumerate() {
@@ -250,6 +291,10 @@ fn the_other_hand_s_instrument_plays_alike() {
         for string in 0..count {
             let other = count - 1 - string;
             same_cents(seed, "margin", &here[string], &there[other], 1e-9);
+            // A string on the centreline of a fan is pushed toward the bass side by either hand.
+            if !(fanned && string == other) {
+                same_cents(seed, "bend", &bends[string], &others[other], BEND_CENTS);
+            }
         }
         let (low, lower) = (
             with_playing(&played, |playing| playing.lowest.clone()),
