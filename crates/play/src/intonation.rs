@@ -113,6 +113,10 @@ impl Tuned {
 fn least_squares(strings: &[&Tuned], saddle: &[Vec<f64>], nut: &[Vec<f64>]) -> Vec<f64> {
     let unknowns = saddle.first().map_or(0, Vec::len);
     let mut found = vec![0.0; unknowns];
+    if unknowns == 0 {
+        // Without strings of known stretch there is nothing to set back.
+        return found;
+    }
     let back = |found: &[f64], string: usize| {
         let sum = |shares: &[f64]| shares.iter().zip(found).map(|(a, x)| a * x).sum();
         SetBack {
