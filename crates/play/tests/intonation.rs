@@ -350,3 +350,21 @@ fn tuning_true_elsewhere_shifts_all_notes_alike() {
     assert_eq!(retuned(&cents, 0), cents);
     assert_eq!(retuned(&cents, 3), [-2.25, -0.75, -2.75, 0.0]);
 }
+
+#[test]
+fn a_set_of_unknown_stretch_is_not_set_back() {
+    let text = "camberwright = 1\ntitle = \"check\"\n[scale]\nlength = 650\nfrets = 12\n\
+        [strings]\nnut_spread = 40\nsaddle_spread = 50\n\
+        set = [{ note = \"E4\", gauge = 0.3, make = \"other\" }, { note = \"B3\", gauge = 0.4, make = \"other\" }]\n\
+        [board]\nnut_width = 52\nend_width = 60\ncrown_thickness = 6\n\
+        [camber]\nlaw = \"single\"\nradius = 300\n";
+    let instrument = read_commission(text, &|_| Err("no files".into())).expect("it reads");
+    let figures = sheet(&instrument, None).strings;
+    let found = playing(&instrument, &figures, On::Planned).tuning;
+    for way in [&found.own, &found.straight, &found.common, &found.none] {
+        assert_eq!(
+            (way.set_back.as_slice(), way.cents.as_slice()),
+            (&[None; 2][..], &[None, None][..])
+        );
+    }
+}
