@@ -179,7 +179,7 @@ impl Plan {
             let mut root = string.root.iter();
             for (row, error) in errors.iter_mut().enumerate() {
                 for (by, bell) in root.by_ref().take(row + 1).zip(&bells) {
-                    *error += *bell * *by;
+                    error.add(*by, bell);
                 }
             }
         }
@@ -214,11 +214,11 @@ impl Plan {
         let string = &self.strings[index];
         let errors = &block.errors[index * self.frets..(index + 1) * self.frets];
         for ((top, plan), error) in block.tops.iter_mut().zip(&string.tops).zip(errors) {
-            *top = *error
-                + block.relief * plan.by_relief
-                + block.radius[0] * plan.by_radius_mm[0]
-                + block.radius[1] * plan.by_radius_mm[1]
-                + Lot::of(plan.at_mm);
+            *top = Lot::of(plan.at_mm);
+            top.add(1.0, error);
+            top.add(plan.by_relief, &block.relief);
+            top.add(plan.by_radius_mm[0], &block.radius[0]);
+            top.add(plan.by_radius_mm[1], &block.radius[1]);
         }
         let far = block.tops[string.far] + Lot::of(string.actions_mm.1);
         let near = string.near.map_or(Lot::of(string.plain_nut_mm), |near| {
@@ -233,17 +233,20 @@ impl Plan {
 
     fn tune_room(&self, index: usize, block: &Block) -> Lot {
         let slots = &block.slots[index * self.frets..(index + 1) * self.frets];
-        let notes = self.strings[index].tuning.iter().zip(slots);
-        let rooms = notes.map(|(note, slot)| {
-            let cents = Lot::of(note.cents)
-                + *slot * note.by_slot
-                + block.set_back[index] * note.by_set_back
-                + block.saddle[index] * note.by_saddle
-                + block.nut[index] * note.by_nut
-                + block.stretch[index] * note.by_stretch;
-            cents.map(|cents| self.in_tune_cents - cents.abs())
-        });
-        rooms.fold(Lot::of(f32::INFINITY), Lot::least)
+        let mut room = Lot::of(f32::INFINITY);
+        for (note, slot) in self.strings[index].tuning.iter().zip(slots) {
+            let mut cents = Lot::of(note.cents);
+            cents.add(note.by_slot, slot);
+            cents.add(note.by_set_back, &block.set_back[index]);
+            cents.add(note.by_saddle, &block.saddle[index]);
+            cents.add(note.by_nut, &block.nut[index]);
+            cents.add(note.by_stretch, &block.stretch[index]);
+            for (room, cents) in room.0.iter_mut().zip(&cents.0) {
+                let left = self.in_tune_cents - cents.abs();
+                *room = if left < *room { left } else { *room };
+            }
+        }
+        room
     }
 }
 
@@ -251,13 +254,13 @@ impl Plan {
 const LEAST_PULL_SHARE: f32 = 0.05;
 
 fn bend_air(bend: &PlanBend, block: &Block) -> Lot {
-    let mut air = Lot::of(bend.at_mm)
-        + block.saddles[bend.string] * bend.by_saddle
-        + block.relief * bend.by_relief
-        + block.radius[0] * bend.by_radius_mm[0]
-        + block.radius[1] * bend.by_radius_mm[1];
+    let mut air = Lot::of(bend.at_mm);
+    air.add(bend.by_saddle, &block.saddles[bend.string]);
+    air.add(bend.by_relief, &block.relief);
+    air.add(bend.by_radius_mm[0], &block.radius[0]);
+    air.add(bend.by_radius_mm[1], &block.radius[1]);
     for (top, by) in bend.tops {
-        air += block.errors[top] * by;
+        air.add(by, &block.errors[top]);
     }
     air
 }
@@ -274,17 +277,21 @@ fn least_air(string: &PlanString, tops: &[Lot], nut: Lot, saddle: Lot, sweep: Lo
         let climb = saddle - *rest;
         let (near, far) = tops[number..].split_at(stop.near.len());
         let at_stop = sweep * stop.far_sweep_mm;
-        let near = least_over(climb - sweep * stop.near_sweep_mm, &stop.near, near);
-        let far = least_over(climb + at_stop, &stop.far, far) - at_stop;
+        let near = least_over(&(climb - sweep * stop.near_sweep_mm), &stop.near, near);
+        let far = least_over(&(climb + at_stop), &stop.far, far) - at_stop;
         *rest + near.least(far)
     });
     airs.fold(Lot::of(f32::INFINITY), Lot::least)
 }
 
 /// The least air between a straight line that rises by so much to the saddle and the tops under it.
-fn least_over(rise: Lot, shares: &[f32], tops: &[Lot]) -> Lot {
-    let airs = shares.iter().zip(tops);
-    airs.fold(Lot::of(f32::INFINITY), |least, (share, top)| {
-        least.least(rise * *share - *top)
-    })
+fn least_over(rise: &Lot, shares: &[f32], tops: &[Lot]) -> Lot {
+    let mut least = Lot::of(f32::INFINITY);
+    for (share, top) in shares.iter().zip(tops) {
+        for ((least, rise), top) in least.0.iter_mut().zip(&rise.0).zip(&top.0) {
+            let air = rise * share - top;
+            *least = if air < *least { air } else { *least };
+        }
+    }
+    least
 }
