@@ -43,7 +43,12 @@ pub fn worth_words(playing: &Playing<'_>, units: Units) -> Vec<String> {
         )),
     }
     let strings = lowest.strings.iter().flatten().count().max(1) as f64;
-    let mut frets: Vec<(usize, f64)> = lowest.by_levelling_mm.iter().copied().enumerate().collect();
+    let mut frets: Vec<(usize, f64)> = playing
+        .levelling_worth_mm
+        .iter()
+        .copied()
+        .enumerate()
+        .collect();
     frets.sort_by(|a, b| a.1.total_cmp(&b.1));
     for (fret, by) in frets
         .into_iter()

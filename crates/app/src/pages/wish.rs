@@ -114,16 +114,16 @@ fn strings(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
 
 /// Whether the planned surface grants the wish.
 fn granted(view: &View, now: &Figures) -> Markup {
-    let playing = play::playing(&now.instrument, &now.sheet.strings, play::On::Planned);
+    let buzz = play::planned_buzz(&now.instrument, &now.sheet.strings);
     let wish = &now.instrument.wish;
-    let Some((string, stop, least)) = playing.buzz.worst() else {
+    let Some((string, stop, least)) = buzz.worst() else {
         return figure(
             "Least air as planned",
             html! { span.faint { "not known" } },
             "known when the strings' weights are",
         );
     };
-    let short = playing.buzz.count_below(wish.margin_mm);
+    let short = buzz.count_below(wish.margin_mm);
     let stop = match stop {
         0 => "open".to_owned(),
         stop => format!("at {}", instrument::fret_name(stop)),
