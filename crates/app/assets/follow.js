@@ -78,10 +78,16 @@
       if (!next) continue;
       if (point && part.querySelector("form")) continue;
       if (next.isEqualNode(part)) continue;
+      // What was worked out later stays as long as it would be worked out alike.
+      if (part.dataset.come && part.dataset.come === next.dataset.later) continue;
       const scrolls = [...part.querySelectorAll(".scroller")].map((box) => box.scrollLeft);
+      const folds = (within) => [within, ...within.querySelectorAll("details")].filter((each) => each.matches("details"));
+      const opened = folds(part).map((fold) => fold.open);
       part.replaceWith(document.adoptNode(next));
+      folds(next).forEach((fold, index) => { if (opened[index]) fold.open = true; });
       [...next.querySelectorAll(".scroller")].forEach((box, index) => { box.scrollLeft = scrolls[index] || 0; });
     }
+    comeLater();
     for (const form of document.forms) others.get(keyOf(form))?.forEach(putBack, form);
     if (point) {
       const board = document.getElementById("board");
@@ -107,6 +113,27 @@
       if (again && again !== document.activeElement) again.focus({ preventScroll: true });
     }
   }
+
+  // Parts that take a moment to work out come after the page is there.
+  async function comeLater() {
+    for (const part of document.querySelectorAll("[data-later]")) {
+      const address = part.dataset.later;
+      part.setAttribute("aria-busy", "true");
+      try {
+        const answer = await fetch(address, { credentials: "same-origin", headers: { "X-Part": "1" } });
+        if (!part.isConnected || part.dataset.later !== address) continue;
+        const come = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById(part.id);
+        if (!answer.ok || !come || !part.isConnected) continue;
+        come.dataset.come = address;
+        part.replaceWith(document.adoptNode(come));
+      } catch {
+        // The link in its place still works.
+      } finally {
+        part.removeAttribute("aria-busy");
+      }
+    }
+  }
+  comeLater();
 
   // What is half typed in forms with a button of their own outlives the answer to another form.
   const keyOf = (form) => [form.action, ...["visit", "batch", "line"].map((name) => form.querySelector(`input[type=hidden][name=${name}]`)?.value)].join(" ");
@@ -221,10 +248,11 @@
   });
 
   document.addEventListener("click", (event) => {
-    const place = event.target.closest("#plan [data-key]");
+    const place = event.target.closest("#plan [data-key], .points [data-key]");
     if (place) {
       const [kind, number] = place.dataset.key.split("-");
       const [fret, lane] = pointed();
+      if (kind !== "fret" && kind !== "lane") return;
       if (kind === "fret") pointAt(Number(number), nearestLane(event) ?? lane); else pointAt(fret, Number(number));
       return;
     }
@@ -237,7 +265,8 @@
   // The lane nearest to a point of the plan, by the lanes' own places in the picture.
   function nearestLane(event) {
     let best = null;
-    for (const line of document.querySelectorAll("#plan [data-key^=lane-]")) {
+    const picture = event.target.closest("svg");
+    for (const line of picture.querySelectorAll("[data-key^=lane-]")) {
       const path = line.matches("path") ? line : line.querySelector("path");
       if (!path || !path.getScreenCTM) continue;
       const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(path.getScreenCTM().inverse());

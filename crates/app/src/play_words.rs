@@ -67,18 +67,33 @@ const MOST_FRETS_TOLD: usize = 3;
 /// What seating and levelling come to.
 pub fn levelling_words(playing: &Playing<'_>, levelling: &Levelling, units: Units) -> Vec<String> {
     let mut words = Vec::new();
-    for proud in levelling.seat_first.iter().take(MOST_PROUD_TOLD) {
+    let mut frets: Vec<usize> = Vec::new();
+    for proud in &levelling.seat_first {
+        if !frets.contains(&proud.fret) {
+            frets.push(proud.fret);
+        }
+    }
+    for fret in frets.iter().take(MOST_PROUD_TOLD) {
+        let here = || {
+            levelling
+                .seat_first
+                .iter()
+                .filter(|proud| proud.fret == *fret)
+        };
+        let mut lanes: Vec<usize> = here().map(|proud| proud.lane + 1).collect();
+        lanes.sort_unstable();
+        let most = here().map(|proud| proud.over_mm).fold(0.0, f64::max);
         words.push(format!(
-            "Seat first: {}, lane {}, stands {} over its neighbours.",
-            fret_name(proud.fret),
-            proud.lane + 1,
-            units.length(proud.over_mm, 3)
+            "Seat {} first: in {} it stands up to {} over its neighbours. What comes off is counted with it seated.",
+            fret_name(*fret),
+            lanes_words(&lanes, playing.lines.len()),
+            units.length(most, 3)
         ));
     }
-    if levelling.seat_first.len() > MOST_PROUD_TOLD {
+    if frets.len() > MOST_PROUD_TOLD {
         words.push(format!(
-            "{} more places stand proud.",
-            levelling.seat_first.len() - MOST_PROUD_TOLD
+            "{} more frets stand proud.",
+            frets.len() - MOST_PROUD_TOLD
         ));
     }
     match levelling.most() {
@@ -86,7 +101,8 @@ pub fn levelling_words(playing: &Playing<'_>, levelling: &Levelling, units: Unit
             let tops = levelling.off_mm.iter().flatten().flatten();
             let count = tops.filter(|off| **off >= 0.0005).count();
             words.push(format!(
-                "Levelling: {count} places, at most {} off {} in lane {}.",
+                "Levelling: {count} {}, at most {} off {} in lane {}.",
+                if count == 1 { "place" } else { "places" },
                 units.length(off, 3),
                 fret_name(fret),
                 lane + 1
@@ -98,16 +114,28 @@ pub fn levelling_words(playing: &Playing<'_>, levelling: &Levelling, units: Unit
         None => {}
     }
     if !levelling.cannot.is_empty() {
-        let lanes = levelling.cannot.iter().map(|lane| (lane + 1).to_string());
+        let lanes: Vec<usize> = levelling.cannot.iter().map(|lane| lane + 1).collect();
         let spec = &playing.instrument.fret_spec;
         words.push(format!(
-            "Lane {} cannot be freed by filing within the crown ({} to {}): ask for a higher action, more relief or a lighter hand.",
-            listed(&lanes.collect::<Vec<_>>()),
+            "By filing within the crown ({} to {}) {} cannot be freed: ask for a higher action, more relief or a lighter hand.",
             units.length(spec.crown_height_mm, 2),
-            units.length(playing.instrument.fretwork.least_crown_mm, 2)
+            units.length(playing.instrument.fretwork.least_crown_mm, 2),
+            lanes_words(&lanes, playing.lines.len())
         ));
     }
     words
+}
+
+/// Lanes in words: `all lanes`, `lane 2`, `lanes 2 and 5`.
+fn lanes_words(lanes: &[usize], all: usize) -> String {
+    match lanes {
+        [lane] => format!("lane {lane}"),
+        lanes if lanes.len() == all => "all lanes".into(),
+        lanes => {
+            let names: Vec<String> = lanes.iter().map(ToString::to_string).collect();
+            format!("lanes {}", listed(&names))
+        }
+    }
 }
 
 /// Frets that are named one by one.

@@ -34,6 +34,15 @@ impl Units {
         }
     }
 
+    /// The unit in a word, for a heading over many lengths.
+    pub fn length_word(self) -> &'static str {
+        match self.length {
+            LengthUnit::Millimetre => "mm",
+            LengthUnit::DecimalInch => "inches",
+            LengthUnit::FractionInch => "fractions of an inch",
+        }
+    }
+
     /// A length in mm, to so many decimals of a millimetre.
     pub fn length(self, mm: f64, decimals: usize) -> String {
         if !mm.is_finite() {

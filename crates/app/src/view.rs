@@ -52,6 +52,8 @@ pub struct View {
     pub units: Units,
     /// The stages of this commission that were logged as done, oldest first.
     pub done: Vec<book::StageRecord>,
+    /// The surface that it is played on, by its word in an address; the usual one when not asked.
+    pub on: Option<String>,
     /// Its visits with their readings; empty until [`View::with_readings`] is asked.
     pub visits: Vec<KeptVisit>,
 }
@@ -107,6 +109,7 @@ impl View {
             pointed,
             units,
             done: book.stage_logs(id)?,
+            on: None,
             visits: Vec::new(),
         })
     }

@@ -317,3 +317,100 @@ fn schemas_are_printed() {
         assert!(record(&output)["properties"].get(key).is_some());
     }
 }
+
+#[test]
+fn play_has_the_names_that_other_programs_rely_on() {
+    let output = run(&["play", "demo/heron.toml", "--json", "--necks", "512"]);
+    assert_eq!(output.status.code(), Some(0), "{}", words(&output));
+    let play = record(&output);
+    has_keys(
+        &play,
+        "buzz, bends, lowest, tuning, set_up, levelling, chances",
+    );
+    has_keys(&play["buzz"][0], "string, stopped_at, fret, margin_mm");
+    has_keys(&play["bends"][0], "string, fret, choke_cents");
+    has_keys(
+        &play["lowest"],
+        "relief_mm, action_at_12_mm, saddle_mm, nut_mm",
+    );
+    has_keys(&play["tuning"], "saddle_mm, nut_mm, cents");
+    let counts = [&play["buzz"], &play["bends"], &play["tuning"]["cents"]]
+        .map(|list| list.as_array().map_or(0, Vec::len));
+    // Six strings, open and 21 stops with a fret ahead; 22 frets each.
+    assert_eq!(counts, [6 * 22, 6 * 22, 6]);
+}
+
+#[test]
+fn equal_seeds_draw_equal_necks() {
+    let chances = |seed: &str| {
+        let output = run(&[
+            "play",
+            "demo/heron.toml",
+            "--json",
+            "--necks",
+            "2000",
+            "--seed",
+            seed,
+        ]);
+        record(&output)["chances"].clone()
+    };
+    assert_eq!(chances("7"), chances("7"));
+    assert_ne!(chances("7"), chances("8"));
+}
+
+#[test]
+fn play_on_the_wood_of_a_visit_says_which() {
+    let output = run(&[
+        "play",
+        "demo/heron.toml",
+        "--readings",
+        "demo/heron-readings.csv",
+        "--visit",
+        "third",
+        "--kit",
+        "demo/north-bench.toml",
+        "--json",
+        "--necks",
+        "512",
+    ]);
+    assert_eq!(output.status.code(), Some(0), "{}", words(&output));
+    let play = record(&output);
+    assert_eq!(play["on"], "wood");
+    assert_eq!(play["visit"], "third");
+    assert!(
+        play["buzz"][5]["sigma_mm"].as_f64() > Some(0.0),
+        "{}",
+        play["buzz"][5]
+    );
+}
+
+#[test]
+fn what_cannot_be_played_says_why_and_a_way_out() {
+    let both = run(&[
+        "play",
+        "demo/heron.toml",
+        "--planned",
+        "--readings",
+        "demo/heron-readings.csv",
+    ]);
+    assert_eq!(both.status.code(), Some(1));
+    assert!(words(&both).contains("leave one away"), "{}", words(&both));
+    let few = run(&["play", "demo/heron.toml", "--necks", "3"]);
+    assert_eq!(few.status.code(), Some(1));
+    assert!(
+        words(&few).contains("not between 100 and 1000000000"),
+        "{}",
+        words(&few)
+    );
+    let text =
+        std::fs::read_to_string(root().join("demo/sandpiper.toml")).expect("the demo is there");
+    let wrong = text.replace("{ fret = 7, lane = 2, rock", "{ fret = 70, lane = 9, rock");
+    let output = run_with(&["play", "-"], wrong.as_bytes());
+    assert_eq!(output.status.code(), Some(2));
+    let said = words(&output);
+    assert!(said.contains("fret 70 is past the last, fret 18"), "{said}");
+    assert!(
+        said.contains("lane 9 is outside lane 1 to lane 6"),
+        "{said}"
+    );
+}

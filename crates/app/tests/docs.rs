@@ -82,6 +82,25 @@ fn read_record() -> Value {
     run(&arguments, &readings)
 }
 
+/// What `play` prints of an instrument whose frets and set-up were measured: one fret stands
+/// proud, one reading is wild, and the neck's seat and bridge are known.
+fn measured_play_record() -> Value {
+    let path = root().join("demo/heron.toml");
+    let heron = std::fs::read_to_string(path).expect("the demo text is there");
+    let heights: String = (1..=22)
+        .map(|fret| {
+            let height = if fret == 7 { "0.25 mm" } else { "0 mm" };
+            format!("{{ fret = {fret}, lane = 3, height = \"{height}\" }}, ")
+        })
+        .collect();
+    let measured = format!(
+        "{heron}\n[neck]\nbridge_height = \"14 mm\"\npocket = \"75 mm\"\n\n[fretwork]\n\
+         heights = [{heights}]\nrocks = [{{ fret = 9, lane = 3, rock = \"0.9 mm\" }}]\n\n\
+         [set_up]\nrelief = \"0.25 mm\"\naction_at_12 = {{ treble = \"2 mm\", bass = \"2.3 mm\" }}\n"
+    );
+    run(&["play", "-", "--json"], &measured)
+}
+
 /// Rows of the tables whose first column is a name in backquotes, with their cells. A heading
 /// that holds a path in backquotes says to which table of the file the rows below it belong.
 fn rows(text: &str) -> BTreeMap<String, Vec<String>> {
@@ -231,6 +250,8 @@ fn every_key_of_the_records_is_described_with_unit_and_meaning() {
         }
     }
     paths(&read_record(), "read", &mut printed);
+    paths(&record("play", "heron"), "play", &mut printed);
+    paths(&measured_play_record(), "play", &mut printed);
     let broken = run(&["sheet", "-", "--json"], "camberwright = 2\n");
     paths(&broken, "refusal", &mut printed);
     let page = rows(&page("formats/json.md"));

@@ -167,6 +167,11 @@ impl<'a> BendPlaces<'a> {
         rest + (saddle - rest) * way - camber.height(place) - self.wish.margin_mm
     }
 
+    /// True when nothing is known of any string's bends.
+    pub fn is_empty(&self) -> bool {
+        self.bends.is_empty()
+    }
+
     /// True when a camber grants the wish.
     pub fn grants(&self, nut_mm: f64, last_mm: f64) -> bool {
         self.least(self.cone(nut_mm, 1.0 / last_mm)).0 >= 0.0

@@ -147,15 +147,19 @@ impl Playing<'_> {
         };
         levelling(&self.lines, &self.wished, seat_first, level)
     }
+}
 
-    /// The tightest cambers that grant the wished bend at the asked action.
-    pub fn chooser(&self) -> BendPlaces<'_> {
-        let wish = &self.instrument.wish;
-        let wish = BendWish {
-            cents: wish.bend_cents,
-            margin_mm: wish.margin_mm,
-            relief_mm: wish.relief_mm,
-        };
-        BendPlaces::of(self.instrument, &self.lines, &self.bent, wish)
-    }
+/// The wished bends of an instrument laid out, for choosing a camber by them.
+pub fn wished_bend_places<'a>(
+    instrument: &'a Instrument,
+    strings: &[StringFigures],
+) -> BendPlaces<'a> {
+    let lines = string_lines(&Tops::planned(instrument), strings);
+    let wish = &instrument.wish;
+    let wish = BendWish {
+        cents: wish.bend_cents,
+        margin_mm: wish.margin_mm,
+        relief_mm: wish.relief_mm,
+    };
+    BendPlaces::of(instrument, &lines, &bent_strings(instrument, strings), wish)
 }

@@ -8,7 +8,7 @@ use instrument::frets::{SlotFit, SlotFloor};
 use instrument::{Instrument, Radius};
 
 use crate::movement::{Movement, movement};
-use crate::strings::{StringFigures, string_figures};
+use crate::strings::{StringFigures, neck_load_n, string_figures};
 use crate::warnings::{Warning, warnings};
 use crate::wire::{CutList, cut_list};
 
@@ -110,7 +110,7 @@ pub fn sheet(instrument: &Instrument, kit: Option<&Kit>) -> Sheet {
         .map(|fret| fret_figures(instrument, kit, fret))
         .collect();
     let strings = string_figures(instrument);
-    let neck_load_n = strings.iter().map(|string| string.tension_n).sum();
+    let neck_load_n = neck_load_n(&strings);
     let pieces: Vec<(usize, f64)> = frets
         .iter()
         .skip(1)

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use ::play::{On, Playing, playing, sheet};
+use ::play::{On, Playing, playing, sheet, wished_bend_places};
 use bench::bench_plan;
 use bench::effort::WearRate;
 use instrument::Instrument;
@@ -116,7 +116,7 @@ fn tell(
     let playing: Playing<'_> = playing(instrument, &sheet.strings, on);
     let figures = PlayFigures {
         levelling: &playing.levelling(),
-        frontier: &playing.chooser().whole_frontier(),
+        frontier: &wished_bend_places(instrument, &sheet.strings).whole_frontier(),
         chances: &account(&playing, asked.trial),
         playing: &playing,
         sheet: &sheet,

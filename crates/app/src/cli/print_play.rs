@@ -335,7 +335,7 @@ fn chances(text: &mut String, figures: &PlayFigures<'_>) {
     for share in account
         .shares
         .iter()
-        .filter(|share| share.of[decisive] > 0.005)
+        .filter(|share| share.of[decisive] > 0.03)
     {
         line!(
             text,

@@ -1,6 +1,9 @@
 //! The page Camber: the arch, what it does, and how it is given.
 
-use drawing::pictures::{edge_chart, lane_profile, radius_chart, radius_handles, section};
+use drawing::pictures::{
+    camber_chooser, edge_chart, lane_profile, radius_chart, radius_handles, section,
+};
+use instrument::Radius;
 use instrument::camber::Law;
 use maud::{Markup, PreEscaped, html};
 use quantity::LengthUnit;
@@ -9,6 +12,7 @@ use super::fields::Fields;
 use super::layout::hidden;
 use super::{PageName, figure, picture};
 use crate::edit::Shown;
+use crate::play_pictures::{self, BEND_SOURCE};
 use crate::show::{Units, change, change_of, length, volume};
 use crate::view::{Figures, View};
 
@@ -37,8 +41,53 @@ pub(super) fn content(view: &View, now: &Figures) -> Markup {
             h2 { "The law" }
             (law_fields(now, &fields, view))
         }
+        (choice(view, now))
         (meaning(view, now))
         (picture(&edge_chart(instrument, &now.sheet, view.look()), "edge"))
+    }
+}
+
+/// The camber chooser: the tightest cambers that grant the wished bends.
+fn choice(view: &View, now: &Figures) -> Markup {
+    let places = play::wished_bend_places(&now.instrument, &now.sheet.strings);
+    let frontier = places.whole_frontier();
+    let owned = view.sound_kit().map_or(Vec::new(), |kit| {
+        kit.blocks
+            .iter()
+            .filter_map(|block| block.radius.finite_mm())
+            .collect()
+    });
+    let chart = play_pictures::chooser(&now.instrument, &frontier, owned);
+    html! {
+        section id="chooser" data-part {
+            h2 { "Choose by bends" }
+            @if !places.is_empty() {
+                (picture(&camber_chooser(&chart, view.look()), "chooser"))
+                p.source { "Rests on " (BEND_SOURCE) ", at the asked action and relief; radii run straight from the nut to the last fret." }
+                details {
+                    summary { "The tightest cambers, in figures" }
+                    table.all.narrow {
+                        thead { tr { th { "radius at the nut" } th { "at the last fret at least" } th { "edge drop at the nut" } th { "at the last fret" } } }
+                        tbody { @for tightest in &frontier { (tightest_row(view, now, tightest)) } }
+                    }
+                }
+            } @else { p.faint { "No string's pull and stretch are known, so that no bend can be told." } }
+        }
+    }
+}
+
+fn tightest_row(view: &View, now: &Figures, tightest: &play::chooser::Tightest) -> Markup {
+    let units = view.units;
+    let outline = &now.instrument.outline;
+    let last_x = now.instrument.fret_x_mm(now.instrument.last_fret());
+    let drop = |mm: f64, x: f64| instrument::arc::drop(Radius::from_mm(mm), outline.half_width(x));
+    html! {
+        tr {
+            td { (units.radius(Radius::from_mm(tightest.nut_mm))) }
+            td { @match tightest.last_mm { Some(mm) => (units.radius(Radius::from_mm(mm))), None => "not even flat" } }
+            td { (length(units, drop(tightest.nut_mm, 0.0), 3)) }
+            td { @if let Some(mm) = tightest.last_mm { (length(units, drop(mm, last_x), 3)) } }
+        }
     }
 }
 

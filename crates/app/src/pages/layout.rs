@@ -136,6 +136,7 @@ pub(super) fn hidden(view: &View, page: PageName) -> Markup {
         input type="hidden" name="page" value=(page.address());
         input type="hidden" name="fret" value=(view.pointed.fret);
         input type="hidden" name="lane" value=(view.pointed.lane);
+        @if let Some(on) = &view.on { input type="hidden" name="on" value=(on); }
     }
 }
 

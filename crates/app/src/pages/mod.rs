@@ -6,11 +6,13 @@ mod board;
 mod book;
 mod camber;
 mod fields;
+mod fretwork;
 mod history;
 mod kit;
 mod layout;
 mod measured_pictures;
 mod next_step;
+mod play;
 mod reading_entry;
 mod reading_list;
 mod readings;
@@ -22,8 +24,10 @@ mod wish;
 pub use self::bench_mode::bench_page;
 pub use self::bench_plan::tool_of;
 pub use self::book::{BookPage, book_page};
+pub use self::play::chances_part;
 pub use history::history_page;
 pub use kit::{KitView, kit_page};
+pub(crate) use readings::ask;
 pub use trouble::trouble_page;
 
 use maud::{Markup, html};
@@ -43,18 +47,24 @@ pub enum PageName {
     BenchPlan,
     /// What the wood is now.
     Readings,
+    /// Seating, levelling, nut, saddle.
+    Fretwork,
+    /// Buzz, bends, lowest set-up, tuning, chances.
+    Play,
     /// The commission as text.
     Text,
 }
 
 impl PageName {
     /// All of them, in order.
-    pub const ALL: [PageName; 6] = [
+    pub const ALL: [PageName; 8] = [
         PageName::Wish,
         PageName::Board,
         PageName::Camber,
         PageName::BenchPlan,
         PageName::Readings,
+        PageName::Fretwork,
+        PageName::Play,
         PageName::Text,
     ];
 
@@ -66,6 +76,8 @@ impl PageName {
             PageName::Camber => "camber",
             PageName::BenchPlan => "bench-plan",
             PageName::Readings => "readings",
+            PageName::Fretwork => "fretwork",
+            PageName::Play => "play",
             PageName::Text => "text",
         }
     }
@@ -83,6 +95,8 @@ impl PageName {
             PageName::Camber => "Camber",
             PageName::BenchPlan => "Bench plan",
             PageName::Readings => "Readings",
+            PageName::Fretwork => "Fretwork",
+            PageName::Play => "Play",
             PageName::Text => "Text",
         }
     }
@@ -135,6 +149,8 @@ pub fn commission_page(view: &View, page: PageName, asked: &Asked) -> Markup {
         (Some(now), PageName::Camber) => camber::content(view, now),
         (Some(now), PageName::BenchPlan) => bench_plan::content(view, now, asked),
         (Some(now), PageName::Readings) => readings::content(view, now, asked),
+        (Some(now), PageName::Fretwork) => fretwork::content(view, now, asked),
+        (Some(now), PageName::Play) => play::content(view, now),
     };
     layout::commission(view, page, asked, content)
 }

@@ -54,7 +54,7 @@ pub(super) fn chosen<'v>(view: &'v View, asked: &Asked) -> Option<&'v KeptVisit>
 }
 
 /// What is asked of a visit's readings with this view's board and kit.
-pub(super) fn ask<'v>(view: &'v View, now: &'v Figures, visit: &'v KeptVisit) -> Ask<'v> {
+pub(crate) fn ask<'v>(view: &'v View, now: &'v Figures, visit: &'v KeptVisit) -> Ask<'v> {
     Ask {
         instrument: &now.instrument,
         bench: view.sound_kit().zip(now.plan.as_ref()),

@@ -1,6 +1,8 @@
 //! The page Wish: player, strings, tuning, action, bends.
 
 use maud::{Markup, html};
+use play::strings::tension_n;
+use quantity::{Make, string_weights};
 
 use super::fields::Fields;
 use super::layout::hidden;
@@ -28,9 +30,16 @@ pub(super) fn content(view: &View, now: &Figures) -> Markup {
                 (fields.field("wish.bend", "Bend wanted, cents"))
                 (fields.field("wish.pluck_force", "Pluck force"))
                 (fields.field("wish.pluck_from_saddle", "Plucked from the saddle"))
+                (fields.field("wish.light_force", "A light player's pluck"))
+                (fields.field("wish.hard_force", "A hard player's pluck"))
+                (fields.field("wish.action_at_1", "Action at fret 1"))
+                (fields.field("wish.margin", "Air under a sounding string"))
+                (fields.field("wish.in_tune", "In tune within, cents"))
+                (fields.field("wish.action_within", "Action within"))
             }
         }
         (strings(view, now, &fields))
+        (pulls(view, now, &fields))
         section {
             h2 { "Pitch" }
             div.fields {
@@ -56,6 +65,7 @@ fn deciding(view: &View, now: &Figures) -> Markup {
                 (view.units.length(now.instrument.wish.action_treble_mm, 2)) " / "
                 (view.units.length(now.instrument.wish.action_bass_mm, 2))
             }, "treble and bass over fret 12, fret top to string"))
+            (granted(view, now))
             (figure("Bend wished", html! { (format!("{:.0} cents", now.instrument.wish.bend_cents)) }, "everywhere on the board"))
         }
     }
@@ -70,6 +80,7 @@ fn strings(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
                 (fields.field("strings.nut_spread", "Outer centres at the nut"))
                 (fields.field("strings.saddle_spread", "Outer centres at the saddle"))
                 (fields.field("strings.spacing", "Spacing"))
+                (fields.field("strings.behind", "Behind nut and saddle"))
             }
             div.scroller tabindex="0" role="group" aria-label="The strings" {
                 table.set {
@@ -97,6 +108,190 @@ fn strings(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
                 }
             }
             (list_button(view, "add", "strings.set", "Add a string on the bass side"))
+        }
+    }
+}
+
+/// Whether the planned surface grants the wish.
+fn granted(view: &View, now: &Figures) -> Markup {
+    let playing = play::playing(&now.instrument, &now.sheet.strings, play::On::Planned);
+    let wish = &now.instrument.wish;
+    let Some((string, stop, least)) = playing.buzz.worst() else {
+        return figure(
+            "Least air as planned",
+            html! { span.faint { "not known" } },
+            "known when the strings' weights are",
+        );
+    };
+    let short = playing.buzz.count_below(wish.margin_mm);
+    let stop = match stop {
+        0 => "open".to_owned(),
+        stop => format!("at {}", instrument::fret_name(stop)),
+    };
+    let meaning = match short {
+        0 => format!(
+            "as planned, nowhere less than the {} asked; more on the page Play",
+            view.units.length(wish.margin_mm, 3)
+        ),
+        1 => "one stop has less than asked; more on the page Play".to_owned(),
+        short => format!("{short} stops have less than asked; more on the page Play"),
+    };
+    figure(
+        "Least air as planned",
+        html! {
+            (view.units.length(least.margin_mm, 3)) span.side { "string " (string + 1) ", " (stop) }
+        },
+        &meaning,
+    )
+}
+
+/// How the strings pull, stretch and hold, with where each figure comes from.
+fn pulls(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
+    html! {
+        section {
+            h2 { "How they pull" }
+            @if !view.stale {
+                div.scroller tabindex="0" role="group" aria-label="How the strings pull" id="pulls" data-part {
+                    table.all {
+                        thead { tr { th { "string" } th { "tension" } th { "of its strength" } th { "stretch" } th { "inharmonicity" } } }
+                        tbody { @for (index, string) in now.sheet.strings.iter().enumerate() { (pull(index, string)) } }
+                    }
+                }
+            }
+            p.faint {
+                "Stretch is stiffness over pull: how many times its own pull would stretch the string to double. To measure it, draw the open string through the nut by a "
+                "mark and read its pitch; write the readings into the text as " code { "drawn" } "."
+            }
+            (warnings(now))
+            details {
+                summary { "Cores, and frets at which strings are tuned" }
+                div.fields {
+                    @for (index, string) in now.instrument.strings.iter().enumerate() {
+                        @if !matches!(string.make, Make::PlainSteel | Make::Nylon) {
+                            (fields.field(&format!("strings.set[{}].core", index + 1), &format!("String {}, core", index + 1)))
+                        }
+                        (fields.field(&format!("strings.set[{}].tuned_at", index + 1), &format!("String {}, tuned at fret", index + 1)))
+                    }
+                }
+            }
+            @if !view.stale { (weights(view, now)) }
+            (sources(now))
+        }
+    }
+}
+
+fn pull(index: usize, string: &play::strings::StringFigures) -> Markup {
+    let unknown = || html! { span.faint { "not known" } };
+    html! {
+        tr {
+            th scope="row" { (index + 1) " " span.faint { (string.note) } }
+            td { @match string.tension_n { Some(newtons) => (format!("{newtons:.1} N")), None => (unknown()) } }
+            td { @match string.share_of_strength {
+                Some(share) => { (format!("{:.0} %", 100.0 * share)) @if let Some(strength) = string.strength_gpa { span.side { (format!("of {strength:.2} GPa")) } } },
+                None => (unknown()),
+            } }
+            td { @match &string.stretch {
+                Some(stretch) => { (format!("{:.0}", stretch.kappa)) @if let Some(sigma) = stretch.sigma { span.side { (format!("± {sigma:.0}")) } } },
+                None => (unknown()),
+            } }
+            td { @match string.inharmonicity { Some(b) => (format!("{:.1} millionths", 1e6 * b)), None => (unknown()) } }
+        }
+    }
+}
+
+/// The published unit weights of the makes used, with the pull of each gauge at the strings' own
+/// pitches: for choosing a set by its pull.
+fn weights(view: &View, now: &Figures) -> Markup {
+    let strings = || {
+        now.instrument
+            .strings
+            .iter()
+            .zip(&now.sheet.strings)
+            .enumerate()
+    };
+    let mut makes: Vec<Make> = Vec::new();
+    for (_, (spec, _)) in strings() {
+        if !makes.contains(&spec.make)
+            && string_weights().iter().any(|known| known.make == spec.make)
+        {
+            makes.push(spec.make);
+        }
+    }
+    html! {
+        @for make in makes {
+            details id=(format!("weights-{}", make.name().replace([' ', '/'], "-"))) data-part {
+                summary { "Published unit weights of " (make) ", with each gauge's pull on these strings" }
+                div.scroller tabindex="0" role="group" aria-label=(format!("Unit weights, {make}")) {
+                    table.all.narrow {
+                        thead { tr { th { "gauge" } th { "unit weight" }
+                            @for (index, (spec, _)) in strings() { @if spec.make == make { th { "string " (index + 1) " " span.faint { (spec.note) } } } }
+                            th.words { "source" } } }
+                        tbody { @for known in string_weights().iter().filter(|known| known.make == make) {
+                            tr {
+                                th scope="row" { (view.units.length(known.gauge_mm, 3)) }
+                                td { (format!("{:.3} g/m", 1000.0 * known.weight_kg_per_m)) }
+                                @for (_, (spec, figures)) in strings() { @if spec.make == make {
+                                    td class=[((spec.gauge.mm() - known.gauge_mm).abs() < 0.0006).then_some("here")] {
+                                        (format!("{:.1} N", tension_n(known.weight_kg_per_m, figures.length_mm, figures.frequency_hz)))
+                                    }
+                                } }
+                                td.words { (known.source) }
+                            }
+                        } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Where the strings' figures come from, each source once.
+fn sources(now: &Figures) -> Markup {
+    let mut sources: Vec<(&str, Vec<usize>)> = Vec::new();
+    for (index, string) in now.sheet.strings.iter().enumerate() {
+        let of_string = [
+            string.weight.as_ref().map(|weight| weight.source),
+            string.stretch.as_ref().map(|stretch| stretch.source),
+            string.strength_source,
+        ];
+        for source in of_string.into_iter().flatten() {
+            match sources.iter_mut().find(|(known, _)| *known == source) {
+                Some((_, strings)) => strings.push(index + 1),
+                None => sources.push((source, vec![index + 1])),
+            }
+        }
+    }
+    html! {
+        details id="string-sources" data-part {
+            summary { "Where these figures come from" }
+            ul { @for (source, strings) in &sources {
+                li { (source) span.faint { " (string " (strings.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")) ")" } }
+            } }
+        }
+    }
+}
+
+/// What is to be minded of the strings.
+fn warnings(now: &Figures) -> Markup {
+    let codes = [
+        "tension_low",
+        "tension_high",
+        "near_breaking",
+        "stretch_unknown",
+        "weight_unknown",
+        "strings_order",
+    ];
+    let found: Vec<_> = now
+        .sheet
+        .warnings
+        .iter()
+        .filter(|warning| codes.contains(&warning.code))
+        .collect();
+    html! {
+        @if !found.is_empty() {
+            div.minded id="string-warnings" data-part {
+                ul { @for warning in found { li { strong { (warning.place) } " — " (warning.message) } } }
+            }
         }
     }
 }

@@ -46,11 +46,14 @@ async fn show(
         stage: fields.get("stage").map(str::to_owned),
         ..Asked::default()
     };
-    shown(&shop, EntryId(id), name, fields.pointed(), &asked)
+    shown(&shop, EntryId(id), name, &fields, &asked)
 }
 
-fn shown(shop: &Shop, id: EntryId, name: PageName, pointed: Pointed, asked: &Asked) -> Answer {
-    let view = View::load(&shop.book, id, pointed, None)?;
+fn shown(shop: &Shop, id: EntryId, name: PageName, fields: &Fields, asked: &Asked) -> Answer {
+    let view = match name {
+        PageName::Fretwork | PageName::Play => super::play_routes::load(shop, id, fields)?,
+        _ => View::load(&shop.book, id, fields.pointed(), None)?,
+    };
     if view.entry.kind != book::Kind::Commission {
         return Err(Trouble::NotThere("that entry is no commission".into()));
     }
@@ -74,6 +77,7 @@ async fn act(
         },
         "undo" | "redo" => undo_or_redo(&shop.book, id, &action)?,
         "stage-done" => stage_done(&shop, id, &form)?,
+        "fret-top" => super::play_routes::fret_top(&shop, id, &form)?,
         _ => return Err(Trouble::NotThere("a commission has no such action".into())),
     };
     answered(&shop, id, &form, outcome)
@@ -90,12 +94,14 @@ fn answered(shop: &Shop, id: EntryId, form: &Fields, outcome: Outcome) -> Answer
             let stage = form
                 .get("stage")
                 .map(|stage| format!("&stage={}", plain(stage)));
+            let on = form.get("on").map(|on| format!("&on={}", plain(on)));
             go(&format!(
-                "/commission/{id}/{}?fret={}&lane={}{}",
+                "/commission/{id}/{}?fret={}&lane={}{}{}",
                 name.address(),
                 pointed.fret,
                 pointed.lane,
-                stage.unwrap_or_default()
+                stage.unwrap_or_default(),
+                on.unwrap_or_default()
             ))
         }
         Outcome::NotStored(words) => {
@@ -107,12 +113,15 @@ fn answered(shop: &Shop, id: EntryId, form: &Fields, outcome: Outcome) -> Answer
                     minutes: typed("minutes"),
                     note: typed("note"),
                 },
+                typed: ["kind", "at", "in", "from", "to", "value"]
+                    .map(|field| (field.to_owned(), typed(field)))
+                    .to_vec(),
                 ..Asked::default()
             };
             if form.get("bench").is_some() {
                 return super::readings_routes::bench_shown(shop, id, form, asked);
             }
-            shown(shop, id, name, pointed, &asked)
+            shown(shop, id, name, form, &asked)
         }
     }
 }

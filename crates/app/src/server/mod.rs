@@ -7,6 +7,7 @@ mod commission_routes;
 mod form;
 mod gate;
 mod kit_routes;
+mod play_routes;
 mod readings_routes;
 mod seed;
 
@@ -138,6 +139,7 @@ pub(crate) fn router(shop: Arc<Shop>) -> Router {
         .route("/assets/icon.svg", get(answer::icon))
         .merge(book_routes::routes())
         .merge(readings_routes::routes())
+        .merge(play_routes::routes())
         .merge(commission_routes::routes())
         .merge(kit_routes::routes())
         .fallback(answer::nothing_here)

@@ -532,7 +532,7 @@ static WISH: Table = Table {
                 least_n: 0.0,
                 most_n: 50.0,
             },
-            "0.3 N",
+            "half of pluck_force",
             "a light player's pluck, normal to the board",
         ),
         otherwise(
@@ -541,7 +541,7 @@ static WISH: Table = Table {
                 least_n: 0.0,
                 most_n: 50.0,
             },
-            "1.2 N",
+            "twice pluck_force",
             "a hard player's pluck, normal to the board",
         ),
         otherwise(

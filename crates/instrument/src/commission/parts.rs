@@ -271,6 +271,10 @@ pub(super) fn fret_spec(desk: Option<Desk<'_>>) -> Option<FretSpec> {
     Some(spec)
 }
 
+/// A light and a hard player's pluck over this player's, when they are not given.
+const LIGHT: f64 = 0.5;
+const HARD: f64 = 2.0;
+
 pub(super) fn wish(desk: Option<Desk<'_>>) -> Option<Wish> {
     let mut wish = Wish {
         player: String::new(),
@@ -281,8 +285,8 @@ pub(super) fn wish(desk: Option<Desk<'_>>) -> Option<Wish> {
         pluck_from_saddle_mm: 110.0,
         bend_cents: 200.0,
         action_at_1_mm: 0.4,
-        light_force_n: 0.3,
-        hard_force_n: 1.2,
+        light_force_n: LIGHT * 0.7,
+        hard_force_n: HARD * 0.7,
         margin_mm: 0.02,
         in_tune_cents: 5.0,
         action_within_mm: 0.15,
@@ -306,15 +310,10 @@ pub(super) fn wish(desk: Option<Desk<'_>>) -> Option<Wish> {
     ] {
         *slot = desk.length_or(name, *slot);
     }
-    for (name, slot) in [
-        ("pluck_force", &mut wish.pluck_force_n),
-        ("light_force", &mut wish.light_force_n),
-        ("hard_force", &mut wish.hard_force_n),
-    ] {
-        *slot = desk
-            .force(name)
-            .map_or(*slot, |force| force.value.newtons());
-    }
+    let force = |name: &str| desk.force(name).map(|force| force.value.newtons());
+    wish.pluck_force_n = force("pluck_force").unwrap_or(wish.pluck_force_n);
+    wish.light_force_n = force("light_force").unwrap_or(LIGHT * wish.pluck_force_n);
+    wish.hard_force_n = force("hard_force").unwrap_or(HARD * wish.pluck_force_n);
     for (name, slot) in [
         ("bend", &mut wish.bend_cents),
         ("in_tune", &mut wish.in_tune_cents),

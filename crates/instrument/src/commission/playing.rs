@@ -305,8 +305,15 @@ fn heights(desk: &Desk<'_>, name: &str, board: Board) -> Option<Option<Vec<f64>>
     };
     if !entry.is_list() {
         let pair = entry.table(&PAIR)?;
-        let (treble, bass) = (pair.length("treble"), pair.length("bass"));
-        let (treble, bass) = (treble?.value.mm(), bass?.value.mm());
+        let [treble, bass] = ["treble", "bass"].map(|side| pair.length(side));
+        if pair.has("treble") != treble.is_some() || pair.has("bass") != bass.is_some() {
+            return None;
+        }
+        let Some(one) = treble.as_ref().or(bass.as_ref()) else {
+            return Some(None);
+        };
+        let mm = |given: &Option<Given<Length>>| given.as_ref().unwrap_or(one).value.mm();
+        let (treble, bass) = (mm(&treble), mm(&bass));
         let between = board.strings.saturating_sub(1).max(1) as f64;
         let line = |string: usize| treble + (bass - treble) * string as f64 / between;
         return Some(Some((0..board.strings).map(line).collect()));

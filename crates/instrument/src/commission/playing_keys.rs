@@ -187,8 +187,18 @@ const LANE: Kind = Kind::Whole {
 pub(super) static PAIR: Table = Table {
     meaning: "Heights of the outer strings; those between lie on the line through them.",
     keys: &[
-        required("treble", length(0.0, 15.0), "under the highest string"),
-        required("bass", length(0.0, 15.0), "under the lowest string"),
+        otherwise(
+            "treble",
+            length(0.0, 15.0),
+            "as on the bass side",
+            "under the highest string",
+        ),
+        otherwise(
+            "bass",
+            length(0.0, 15.0),
+            "as on the treble side",
+            "under the lowest string",
+        ),
     ],
 };
 

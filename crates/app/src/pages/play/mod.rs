@@ -1,0 +1,155 @@
+//! The page Play: buzz and bend maps, lowest set-up, tuning, chances.
+
+mod chances;
+mod lowest;
+mod maps;
+mod tuning;
+
+pub use chances::chances_part;
+
+use maud::{Markup, html};
+use play::Playing;
+
+use super::figure;
+use crate::show::{change, change_of, length};
+use crate::surface::{Surface, chosen, played, surfaces};
+use crate::view::{Figures, View};
+
+/// The page's content.
+pub(super) fn content(view: &View, now: &Figures) -> Markup {
+    let surface = chosen(view, now);
+    html! {
+        h1 { "Play" }
+        (surface_links(view, now, surface, "play"))
+        @match played(view, now, surface) {
+            Ok(playing) => (told(view, now, &playing, surface)),
+            Err(error) => p.notice.not-done role="alert" { strong { "No surface: " } (error) },
+        }
+    }
+}
+
+/// The surfaces to play on.
+pub(super) fn surface_links(view: &View, now: &Figures, here: Surface<'_>, page: &str) -> Markup {
+    let pointed = view.pointed;
+    html! {
+        nav.visits aria-label="Played on" {
+            span { "Played on" }
+            @for surface in surfaces(view, now) {
+                a href=(format!("/commission/{}/{page}?on={}&fret={}&lane={}", view.entry.id, surface.address(), pointed.fret, pointed.lane))
+                    aria-current=[(surface.address() == here.address()).then_some("true")] { (surface.words()) }
+            }
+            @for (paper, name) in [("a4", "Set-up sheet, A4"), ("letter", "Letter")] {
+                a.paper href=(format!("/commission/{}/set-up-sheet.pdf?paper={paper}&on={}", view.entry.id, here.address())) { (name) }
+            }
+        }
+    }
+}
+
+fn told(view: &View, now: &Figures, playing: &Playing<'_>, surface: Surface<'_>) -> Markup {
+    html! {
+        (maps::buzz_picture(view, playing))
+        (deciding(view, playing))
+        (maps::buzz(view, playing))
+        (maps::bends(view, playing))
+        (lowest::lowest(view, playing))
+        (tuning::tuning(view, playing))
+        (chances::section(view, surface))
+        (asked_fields(view))
+        @if !now.instrument.fretwork.readings.is_empty() && playing.tops.basis == play::tops::Basis::Planned {
+            p.faint { "Fret tops were read of this board; choose them above to play on them." }
+        }
+    }
+}
+
+fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
+    let was = was(view, playing);
+    let units = view.units;
+    let wish = &playing.instrument.wish;
+    let worst = playing.buzz.worst();
+    let was_worst = was.as_ref().and_then(|was| was.buzz.worst());
+    let bend = playing.bends.least();
+    let was_bend = was.as_ref().and_then(|was| was.bends.least());
+    let mean = |playing: &Playing<'_>| {
+        let actions: Vec<f64> = playing
+            .lowest
+            .strings
+            .iter()
+            .flatten()
+            .map(|string| string.action_mm)
+            .collect();
+        (!actions.is_empty()).then(|| actions.iter().sum::<f64>() / actions.len() as f64)
+    };
+    let lowest = mean(playing);
+    html! {
+        dl.figures id="play-figures" data-part {
+            (figure("Least air", html! {
+                @match worst {
+                    Some((string, stop, least)) => {
+                        (length(units, least.margin_mm, 3))
+                        (change(units, least.margin_mm, was_worst.map(|was| was.2.margin_mm), 3))
+                        span.side { "string " (string + 1) (maps::stopped(stop)) ", over fret " (least.fret) }
+                    }
+                    None => span.faint { "no string's pull is known" },
+                }
+            }, &format!("over the frets ahead under {:.2} N; {} is asked", playing.buzz.pluck.force_n, units.length(wish.margin_mm, 3))))
+            (figure("First bend to end", html! {
+                @match bend {
+                    Some((string, fret, end)) => {
+                        (format!("{:.0} cents", end.cents()))
+                        (change_of(end.cents(), was_bend.map(|was| was.2.cents()), 0, "cents"))
+                        span.side { "string " (string + 1) " at fret " (fret) }
+                    }
+                    None => span.faint { "no string's stretch is known" },
+                }
+            }, &format!("{:.0} cents are wished everywhere", wish.bend_cents)))
+            (figure("Lowest action free of buzz", html! {
+                @match lowest {
+                    Some(mm) => { (length(units, mm, 2)) (change(units, mm, was.as_ref().and_then(mean), 2)) }
+                    None => span.faint { "not known" },
+                }
+            }, &format!("mean of all strings over fret {}, with a relief of {}", playing.instrument.action_fret(), units.length(playing.lowest.relief_mm, 2))))
+            (figure("Farthest out of tune", html! {
+                @match playing.tuning.saddle_only.worst() {
+                    Some((string, fret, cents)) => {
+                        (format!("{cents:+.1} cents"))
+                        span.side { "string " (string + 1) " at fret " (fret) }
+                    }
+                    None => span.faint { "not known" },
+                }
+            }, "with the saddle set back for each string and the nut left alone"))
+        }
+    }
+}
+
+/// How it played before the last change, on the same kind of surface.
+fn was<'v>(view: &'v View, playing: &Playing<'_>) -> Option<Playing<'v>> {
+    let was = view.was.as_ref()?;
+    let on = match playing.tops.basis {
+        play::tops::Basis::Planned => play::On::Planned,
+        play::tops::Basis::Frets => play::On::Frets,
+        // A visit's wood against another plan would be another surface.
+        play::tops::Basis::Wood => return None,
+    };
+    Some(play::playing(&was.instrument, &was.sheet.strings, on))
+}
+
+fn asked_fields(view: &View) -> Markup {
+    let shown = crate::edit::Shown::new(&view.text);
+    let fields = super::fields::Fields::of_commission(view, super::PageName::Play, &shown);
+    html! {
+        section {
+            h2 { "What hands and tools miss" }
+            p.faint { "Standard deviations: two results of three lie within one of them. The chances are worked out from these." }
+            div.fields {
+                @for (key, name) in [
+                    ("fret_tops", "Fret tops"), ("nut_slots", "Nut slots' depth"), ("saddle", "Saddle's height"),
+                    ("relief", "Relief"), ("radius", "Camber's radius"), ("slots", "Fret slots' places"),
+                    ("set_back", "Places along the saddle"), ("tension", "Strings' pull"),
+                    ("stretch", "Strings' stretch"), ("pluck", "Player's force"),
+                ] {
+                    (fields.field(&format!("errors.{key}"), name))
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,161 @@
+//! Addresses of playing: the chances, the set-up sheet, readings of fret tops.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::{Path, Query, State};
+use axum::response::IntoResponse;
+use axum::routing::get;
+use book::EntryId;
+use instrument::COMMISSION_KEYS;
+
+use super::Shop;
+use super::answer::{Answer, Trouble, file, page};
+use super::change::{Outcome, store};
+use super::form::Fields;
+use crate::chances::{Trial, account};
+use crate::edit;
+use crate::pages::chances_part;
+use crate::paper::set_up_sheet_pdf;
+use crate::record::PlayFigures;
+use crate::surface::{Surface, chosen, played};
+use crate::view::View;
+
+type Pairs = Vec<(String, String)>;
+
+pub(super) fn routes() -> Router<Arc<Shop>> {
+    Router::new()
+        .route("/commission/{id}/chances", get(chances))
+        .route("/commission/{id}/set-up-sheet.pdf", get(sheet_file))
+}
+
+/// A commission with its visits, on the surface that an address names.
+pub(super) fn load(shop: &Shop, id: EntryId, fields: &Fields) -> Result<View, Trouble> {
+    let view = View::load(&shop.book, id, fields.pointed(), None)?;
+    if view.entry.kind != book::Kind::Commission {
+        return Err(Trouble::NotThere("that entry is no commission".into()));
+    }
+    let mut view = view.with_readings(&shop.book)?;
+    view.on = fields.get("on").map(str::to_owned);
+    Ok(view)
+}
+
+async fn chances(
+    State(shop): State<Arc<Shop>>,
+    Path(id): Path<i64>,
+    Query(pairs): Query<Pairs>,
+) -> Answer {
+    let view = load(&shop, EntryId(id), &Fields(pairs))?;
+    // Thousands of necks take longer than a page may: they are drawn beside the server's own work.
+    let drawn = tokio::task::spawn_blocking(move || {
+        let now = view.now.as_ref().ok_or(NO_SOUND)?;
+        let surface = chosen(&view, now);
+        let playing = played(&view, now, surface)?;
+        let account = account(&playing, Trial::default());
+        Ok::<_, String>(chances_part(&view, &account, surface))
+    });
+    let part = drawn
+        .await
+        .map_err(|error| Trouble::Here(format!("the chances were not worked out: {error}")))?;
+    Ok(page(part.map_err(Trouble::NotThere)?).into_response())
+}
+
+const NO_SOUND: &str = "no sound moment of this commission is known; mend what is wrong first";
+
+async fn sheet_file(
+    State(shop): State<Arc<Shop>>,
+    Path(id): Path<i64>,
+    Query(pairs): Query<Pairs>,
+) -> Answer {
+    let fields = Fields(pairs);
+    let view = load(&shop, EntryId(id), &fields)?;
+    let title = view.entry.title.to_lowercase();
+    let paper = fields.paper();
+    let made = tokio::task::spawn_blocking(move || {
+        let now = view.now.as_ref().ok_or(NO_SOUND)?;
+        let surface = chosen(&view, now);
+        let playing = played(&view, now, surface)?;
+        let figures = PlayFigures {
+            levelling: &playing.levelling(),
+            frontier: &play::wished_bend_places(&now.instrument, &now.sheet.strings)
+                .whole_frontier(),
+            chances: &account(&playing, Trial::default()),
+            playing: &playing,
+            sheet: &now.sheet,
+            visit: match surface {
+                Surface::Visit(visit) => Some(visit.record.name.as_str()),
+                Surface::Planned | Surface::Frets => None,
+            },
+        };
+        set_up_sheet_pdf(&figures, view.units, paper)
+            .map_err(|error| format!("the paper could not be made: {error}"))
+    });
+    let bytes = made
+        .await
+        .map_err(|error| Trouble::Here(format!("the paper was not made: {error}")))?
+        .map_err(Trouble::NotThere)?;
+    Ok(file(
+        &format!("{title}-set-up-sheet.pdf"),
+        "application/pdf",
+        bytes,
+    ))
+}
+
+/// Takes in one reading of fret tops.
+pub(super) fn fret_top(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcome, Trouble> {
+    let entry = shop.book.entry(id)?;
+    let kind = form.need("kind")?;
+    let numbers: &[(&str, &str)] = match kind {
+        "heights" | "rocks" => &[("fret", "at"), ("lane", "in")],
+        "gaps" => &[
+            ("lane", "in"),
+            ("from", "from"),
+            ("to", "to"),
+            ("fret", "at"),
+        ],
+        _ => return Err(Trouble::Bad("there is no such kind of reading".into())),
+    };
+    let mut fresh = toml_edit::InlineTable::new();
+    for (key, field) in numbers {
+        let typed = form.need(field)?.trim();
+        let Ok(number) = typed.parse::<i64>() else {
+            return Ok(Outcome::NotStored(format!(
+                "{key} \"{}\" is no whole number; write 9",
+                short(typed)
+            )));
+        };
+        fresh.insert(*key, number.into());
+    }
+    let typed = form.need("value")?.trim();
+    if let Err(error) = quantity::parse_length(typed) {
+        return Ok(Outcome::NotStored(format!("the reading: {error}")));
+    }
+    let name = match kind {
+        "heights" => "height",
+        "gaps" => "gap",
+        _ => "rock",
+    };
+    fresh.insert(name, typed.into());
+    let path = format!("fretwork.{kind}");
+    let edited = edit::add(&entry.text, &COMMISSION_KEYS, &path, &fresh.to_string());
+    if let Ok(text) = &edited
+        && let Err(faults) = instrument::read_commission(text, &crate::source::no_files)
+        && let Some(fault) = faults.0.iter().find(|fault| fault.place.starts_with(&path))
+    {
+        return Ok(Outcome::NotStored(format!(
+            "{}; {}",
+            fault.message, fault.way_out
+        )));
+    }
+    store(
+        &shop.book,
+        &entry,
+        edited,
+        &format!("a {name} of the fret tops"),
+    )
+}
+
+/// What was typed, cut where it is too long to be shown.
+fn short(typed: &str) -> String {
+    typed.chars().take(40).collect()
+}
