@@ -157,7 +157,7 @@ fn check_demo(name: &str, own_words: &[&str]) {
         let (_, pdf) = played(&demo(name), paper, &[]);
         check_has(&pdf, &HEADINGS);
         check_has(&pdf, own_words);
-        check_has(&pdf, &["nothing was measured", "Date Maker Player"]);
+        check_has(&pdf, &["Date Maker Player"]);
         check_nothing_is_cut_off(&pdf);
         if let Some((count, size)) = sheets(&pdf) {
             assert_eq!(count, 3, "{name} on {paper}");
@@ -180,10 +180,12 @@ fn heron_goes_on_three_sheets() {
         &[
             "For: plays standing, bends a full tone and more above fret 12.",
             "200 cents everywhere",
+            "Set-up: nothing was measured on the strung instrument.",
+            "Fret tops: none was read.",
             "cone, 240.0 mm to 400.0 mm at fret 22",
             "Differences under about 5 cents are hardly heard.",
-            "Buzz map",
-            "Bend map",
+            "Air left over the frets ahead",
+            "Cents up to which a bend is free",
         ],
     );
 }
@@ -192,7 +194,10 @@ fn heron_goes_on_three_sheets() {
 fn sandpiper_goes_on_three_sheets() {
     check_demo(
         "sandpiper",
-        &["one radius, 406.0 mm; falls away 0.20 mm", "Bend map"],
+        &[
+            "one radius, 406.0 mm; falls away 0.20 mm",
+            "Cents up to which a bend is free",
+        ],
     );
 }
 
@@ -208,14 +213,13 @@ fn avocet_goes_on_three_sheets() {
 }
 
 #[test]
-#[ignore = "without any known stretch the tuning in crates/play panics; take this line away with it"]
 fn what_is_not_known_of_a_string_is_said() {
     check_demo(
         "bittern",
         &[
             "the pull of string 5",
-            "the stretch of strings 1, 2, 3, 4 and 5",
-            "Bends: no string's stretch is known",
+            "the stretch of strings 2, 3, 4 and 5",
+            "its stretch is not known",
             "its pull is not known",
             "not known while a string's pull is not",
         ],
@@ -370,7 +374,7 @@ fn four_and_twenty_strings_have_a_sheet() {
 
 #[test]
 fn six_score_frets_have_a_sheet() {
-    let text = hostile(&PLAIN.repeat(6), 120, CONE);
+    let text = hostile(&PLAIN.repeat(2), 120, CONE);
     check_hostile("most-frets", &text, 4, &["120, 60 equal"]);
 }
 
@@ -381,7 +385,6 @@ fn a_flat_board_has_a_sheet() {
 }
 
 #[test]
-#[ignore = "without any known stretch the tuning in crates/play panics; take this line away with it"]
 fn strings_of_which_nothing_is_known_have_a_sheet() {
     let text = hostile(&NOT_KNOWN.repeat(6), 22, CONE);
     check_hostile(
@@ -406,7 +409,7 @@ fn one_string_of_which_nothing_is_known_leaves_the_others_told() {
         &[
             "the pull of string 4",
             "its stretch is not known",
-            "Bend map",
+            "Cents up to which a bend is free",
         ],
     );
 }

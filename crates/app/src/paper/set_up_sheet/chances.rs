@@ -1,12 +1,13 @@
 //! Fretwork, chances, cautions, and the line for date and hands.
 
-use drawing::pictures::{ShareBars, ShareRow, share_bars};
+use drawing::pictures::share_bars;
 use drawing::{Ink, Item, Path, Point};
 use play::chances::Demand;
 
 use super::table::Table;
 use super::{Content, PICTURE_SHARE};
 use crate::paper::flow::{Flow, LINE_MM, WORDS_MM};
+use crate::play_pictures;
 use crate::play_words::levelling_words;
 
 /// Errors that are drawn; those after them matter less.
@@ -102,33 +103,12 @@ impl Content<'_> {
 
     fn errors_picture(self, flow: &mut Flow) {
         let account = self.figures.chances;
-        let decisive = Demand::ALL
-            .iter()
-            .position(|demand| *demand == account.decisive)
-            .unwrap_or_default();
-        let rows: Vec<ShareRow> = account
-            .shares
-            .iter()
-            .take(MOST_ERRORS)
-            .map(|share| ShareRow {
-                name: share.source.words().into(),
-                share: share.of[decisive],
-                words: format!(
-                    "halved, the chance would be {:.1} %",
-                    100.0 * share.if_halved
-                ),
-            })
-            .collect();
-        if rows.is_empty() {
+        if account.shares.is_empty() {
             return;
         }
+        let mut bars = play_pictures::share_bars(account);
+        bars.rows.truncate(MOST_ERRORS);
         let asked = account.decisive.words();
-        let bars = ShareBars {
-            title: "Which error matters most".into(),
-            description: format!("Shares of the spread of what is left for \"{asked}\"."),
-            unit: "%".into(),
-            rows,
-        };
         let note = format!(
             "Which error matters most for \"{asked}\", the wish missed most often: its share of the spread."
         );

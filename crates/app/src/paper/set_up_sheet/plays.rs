@@ -1,7 +1,6 @@
 //! How it plays: air for three hands, the map of buzz and the map of bends.
 
-use drawing::Scene;
-use drawing::pictures::{Side, StringMap, string_map};
+use drawing::pictures::{StringMap, string_map};
 use instrument::fret_name;
 use play::bend::{BendEnd, MOST_CENTS};
 use play::tops::Basis;
@@ -11,6 +10,7 @@ use super::table::Table;
 use super::words::stopped_at;
 use super::{Content, MAP_SHARE};
 use crate::paper::flow::Flow;
+use crate::play_pictures::{BEND_SOURCE, BUZZ_SOURCE, bend_map, buzz_map};
 
 impl Content<'_> {
     /// Air and bends at the asked set-up.
@@ -81,34 +81,15 @@ impl Content<'_> {
         if playing.buzz.worst().is_none() {
             return;
         }
-        let (parts, unit, decimals) = match self.units.length {
-            LengthUnit::Millimetre => (1.0, "mm", 2),
-            LengthUnit::DecimalInch | LengthUnit::FractionInch => {
-                (1000.0 * Length::from_mm(1.0).inches(), "thou", 1)
-            }
-        };
-        let stops = playing.buzz.least.iter().map(|stops| {
-            let airs = stops.iter();
-            airs.map(|least| least.map(|least| parts * least.margin_mm))
-                .collect()
-        });
-        let map = StringMap {
-            title: "Buzz map".into(),
-            description: "Least air over any fret ahead, by string and stop.".into(),
-            unit: unit.into(),
-            values: stops.collect(),
-            decimals,
-            limit: Some(parts * playing.instrument.wish.margin_mm),
-            wrong_side: Side::Below,
-            key: "least air over any fret ahead".into(),
-        };
-        let scene: Scene = string_map(playing.instrument, &map, self.look);
+        let map = in_units(buzz_map(playing), self.units.length);
+        let scene = string_map(playing.instrument, &map, self.look);
+        let source = format!("Source: {BUZZ_SOURCE}; relief counted; docs/computations/buzz.md.");
         flow.noted_picture(
             &scene,
             MAP_SHARE,
             [
                 "Where the string is stopped: the least air left over any fret ahead while it swings after this player's pluck. Less than nothing: it strikes.",
-                "Source: swept depth of an ideal plucked string (d'Alembert), straight strings over the fret tops, relief counted; docs/computations.",
+                &source,
             ],
         );
     }
@@ -143,32 +124,28 @@ impl Content<'_> {
 
     fn bend_picture(self, flow: &mut Flow) {
         let playing = self.figures.playing;
-        let frets = playing.bends.ends.iter().map(|frets| {
-            let ends = frets.iter();
-            ends.map(|end| end.map(BendEnd::cents)).collect()
-        });
-        let map = StringMap {
-            title: "Bend map".into(),
-            description: "How far a bend goes, by string and fret.".into(),
-            unit: "cents".into(),
-            values: frets.collect(),
-            decimals: 0,
-            limit: Some(playing.instrument.wish.bend_cents),
-            wrong_side: Side::Below,
-            key: "how far a bend goes free of any fret ahead".into(),
-        };
+        let map = bend_map(playing);
         let scene = string_map(playing.instrument, &map, self.look);
+        let source = format!("Source: {BEND_SOURCE}; docs/computations/bends.md.");
         let shown = format!(
             "{} The map follows bends to {MOST_CENTS:.0} cents.",
             self.bend_words()
         );
-        flow.noted_picture(
-            &scene,
-            MAP_SHARE,
-            [
-                &shown,
-                "Source: pitch from the bent length and from the pull that the stretch adds; it chokes where less than the asked air is left over a fret ahead; docs/computations.",
-            ],
-        );
+        flow.noted_picture(&scene, MAP_SHARE, [&shown, &source]);
     }
+}
+
+/// A map of millimetres in the chosen unit: heights of air are read in thousandths of an inch.
+fn in_units(mut map: StringMap, unit: LengthUnit) -> StringMap {
+    if unit == LengthUnit::Millimetre {
+        return map;
+    }
+    let thou = |mm: f64| 1000.0 * Length::from_mm(mm).inches();
+    for value in map.values.iter_mut().flatten() {
+        *value = value.map(thou);
+    }
+    map.limit = map.limit.map(thou);
+    map.unit = "thou".into();
+    map.decimals = 1;
+    map
 }

@@ -1,12 +1,13 @@
 //! What to set: nut, saddle, relief, neck; and the lowest set-up free of buzz.
 
-use drawing::pictures::{SaddlePicture, saddle_picture};
+use drawing::pictures::saddle_picture;
 use play::lowest::LowString;
 
 use super::table::Table;
 use super::words::stopped_at;
 use super::{Content, PICTURE_SHARE};
 use crate::paper::flow::Flow;
+use crate::play_pictures::saddle;
 use crate::play_words::{circle_words, worth_words};
 
 /// Sentences about what more relief or filing would buy that are told.
@@ -121,21 +122,8 @@ impl Content<'_> {
 
     fn saddle(self, flow: &mut Flow) {
         let playing = self.figures.playing;
-        let instrument = playing.instrument;
-        let strings = instrument.lanes.iter().zip(&instrument.strings);
-        let strings = strings
-            .zip(&playing.set_up.strings)
-            .map(|((lane, spec), set)| (lane.saddle.1, set.saddle_over_plane_mm, spec.gauge.mm()));
-        let circle = playing.set_up.saddle_circle.as_ref();
-        let picture = SaddlePicture {
-            title: "Saddle".into(),
-            description: "The strings on the saddle, from its end.".into(),
-            strings: strings.collect(),
-            circle_mm: circle.map(|circle| circle.radius_mm),
-            base_words: "heights over the board's plane carried on".into(),
-        };
         flow.noted_picture(
-            &saddle_picture(&picture, self.look),
+            &saddle_picture(&saddle(playing), self.look),
             PICTURE_SHARE,
             [
                 "Heights of the strings' undersides over the finished board's plane carried on to the saddle; under each, how far it lies off the circle.",

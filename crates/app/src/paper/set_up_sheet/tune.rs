@@ -1,6 +1,6 @@
 //! In tune: set-backs at saddle and nut, and the cents that are left.
 
-use drawing::pictures::{CentsChart, CentsLine, cents_chart};
+use drawing::pictures::cents_chart;
 use instrument::fret_name;
 use play::tuning::Way;
 
@@ -8,6 +8,7 @@ use super::table::Table;
 use super::words::cents;
 use super::{Content, PICTURE_SHARE};
 use crate::paper::flow::Flow;
+use crate::play_pictures::{self, TUNING_SOURCE};
 
 impl Content<'_> {
     /// Set-backs and the cents that they leave.
@@ -95,23 +96,16 @@ impl Content<'_> {
 
     fn cents_picture(self, flow: &mut Flow) {
         let playing = self.figures.playing;
-        let line = |string: usize| CentsLine {
-            name: self.string_name(string),
-            cents: playing.tuning.own.cents[string].clone().unwrap_or_default(),
-        };
-        let chart = CentsChart {
-            title: "Cents off pitch".into(),
-            description: "Cents left at every fret with saddle and nut set back.".into(),
-            frets: playing.instrument.last_fret(),
-            strings: (0..playing.tuning.own.cents.len()).map(line).collect(),
-            band_cents: playing.instrument.wish.in_tune_cents,
-        };
+        let chart = play_pictures::cents_chart(playing, &playing.tuning.own, "Cents off pitch");
+        let source = format!(
+            "Source: stretch, stiffness and action of each string ({TUNING_SOURCE}); set-backs of least squares; docs/computations/tuning.md."
+        );
         flow.noted_picture(
             &cents_chart(&chart, self.look),
             PICTURE_SHARE,
             [
                 "Cents that every note is off once saddle and nut are set back; the band is what was asked.",
-                "Source: stretch, stiffness and action of each string (Anderson and Beausoleil, J. Acoust. Soc. Am. 156, 683, 2024); set-backs of least squares; docs/computations.",
+                &source,
             ],
         );
     }
