@@ -219,6 +219,7 @@ fn what_is_not_known_of_a_string_is_said() {
         &[
             "the pull of string 5",
             "the stretch of strings 2, 3, 4 and 5",
+            "Bends of 50 cents are granted wherever the stretch is known.",
             "its stretch is not known",
             "its pull is not known",
             "not known while a string's pull is not",

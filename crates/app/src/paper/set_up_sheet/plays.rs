@@ -100,10 +100,11 @@ impl Content<'_> {
         let Some((string, fret, end)) = playing.bends.least() else {
             return "Bends: no string's stretch is known, so nothing can be told.".into();
         };
-        let granted = if end.cents() >= wish {
-            "are granted everywhere"
-        } else {
-            "are not granted everywhere"
+        let all_known = playing.bent.iter().all(Option::is_some);
+        let granted = match (end.cents() >= wish, all_known) {
+            (true, true) => "are granted everywhere",
+            (true, false) => "are granted wherever the stretch is known",
+            (false, _) => "are not granted everywhere",
         };
         let first = match end {
             BendEnd::Chokes { on_fret, .. } => {
