@@ -21,6 +21,18 @@ pub fn worth_words(playing: &Playing<'_>, units: Units) -> Vec<String> {
         .filter(|(_, by)| by.abs() >= TOLD_MM)
         .partition(|(_, by)| *by < 0.0);
     let each = |strings: &[(usize, f64)]| {
+        // Strings that share a figure are said together.
+        let same = strings
+            .iter()
+            .all(|(_, by)| (by - strings[0].1).abs() < TOLD_MM);
+        if same && strings.len() > 1 {
+            let by = units.length(strings[0].1.abs(), 4);
+            let numbers: Vec<String> = strings
+                .iter()
+                .map(|(string, _)| string.to_string())
+                .collect();
+            return format!("strings {} by {by} each", listed(&numbers));
+        }
         let named = strings
             .iter()
             .map(|(string, by)| format!("string {string} by {}", units.length(by.abs(), 4)));
@@ -161,6 +173,12 @@ pub fn circle_words(circle: &FittedCircle, units: Units) -> String {
         .over_mm
         .iter()
         .fold(0.0f64, |worst, over| worst.max(over.abs()));
+    if worst < 0.0005 && circle.radius_mm.is_finite() {
+        return format!(
+            "radius {}, every string on it",
+            units.length(circle.radius_mm, 1)
+        );
+    }
     if circle.radius_mm.is_finite() {
         format!(
             "radius {}, no string more than {} off it",

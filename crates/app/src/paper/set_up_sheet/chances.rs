@@ -68,15 +68,18 @@ impl Content<'_> {
                 table.row(vec![name, unknown(), unknown(), unknown()]);
                 continue;
             }
-            let (mean, spread) = tally.room(index);
-            // Where nothing can ever miss it, no room was counted.
-            let is_endless = tally.squares[index] == 0.0;
+            let Some(((mean, spread), chance)) = tally.room(index).zip(tally.chance_of(index))
+            else {
+                // Nothing can ever miss it: no fret lies ahead, for one.
+                let endless = || "without limit".to_owned();
+                table.row(vec![name, "100.0 %".to_owned(), endless(), endless()]);
+                continue;
+            };
             let room = |value: f64| match demand {
-                _ if is_endless => "without limit".into(),
                 Demand::Tune => format!("{value:.1} cents").replace('-', "−"),
                 _ => self.length(value, 3),
             };
-            let chance = format!("{:.1} %", 100.0 * tally.chance_of(index));
+            let chance = format!("{:.1} %", 100.0 * chance);
             table.row(vec![name, chance, room(mean), room(spread)]);
         }
         table.draw(flow);

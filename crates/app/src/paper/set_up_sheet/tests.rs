@@ -14,7 +14,6 @@ use crate::show::Units;
 const FEW: Trial = Trial {
     seed: 1,
     necks: 160,
-    necks_for_shares: 160,
 };
 
 fn instrument(text: &str) -> Instrument {
