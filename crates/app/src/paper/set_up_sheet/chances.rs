@@ -120,7 +120,7 @@ impl Content<'_> {
             PICTURE_SHARE,
             [
                 &note,
-                "Source: errors drawn from bells, neck after neck; first-order shares of variance (Saltelli and others 2010, Jansen's estimator); docs/computations.",
+                "Source: errors drawn from bells, neck after neck; first-order shares of variance (Saltelli and others 2010, Jansen's estimator); docs/computations/chances.md.",
             ],
         );
     }

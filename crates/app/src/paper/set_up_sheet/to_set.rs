@@ -127,7 +127,7 @@ impl Content<'_> {
             PICTURE_SHARE,
             [
                 "Heights of the strings' undersides over the finished board's plane carried on to the saddle; under each, how far it lies off the circle.",
-                "Source: straight strings over the fret tops at the asked actions, relief counted; circle of least squares; docs/computations.",
+                "Source: straight strings over the fret tops at the asked actions, relief counted; circle of least squares; docs/computations/set-up.md.",
             ],
         );
     }
