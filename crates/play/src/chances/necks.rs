@@ -192,7 +192,11 @@ impl Plan {
             self.string_rooms(index, block, &mut rooms);
         }
         for bend in &self.bends {
-            self.bend_room(bend, block, &mut rooms[1]);
+        let mut stop = NONE;
+            if let Some(place) = bend.stop {
+                stop = self.place_off(place, block);
+            }
+            self.bend_room(bend, &stop, block, &mut rooms[1]);
         }
         rooms
     }
@@ -251,11 +255,8 @@ impl Plan {
         }
     }
 
-    fn bend_room(&self, bend: &PlanBend, block: &Block, room: &mut Lot) {
-        let (stop, ahead) = (
-            self.place_off(bend.stop, block),
-            self.place_off(bend.ahead, block),
-        );
+    fn bend_room(&self, bend: &PlanBend, stop: &Lot, block: &Block, room: &mut Lot) {
+        let ahead = self.place_off(bend.ahead, block);
         let saddle = &block.saddle_off[bend.string];
         for neck in 0..SIDE {
             let saddle = saddle[neck] - bend.saddle_mm;

@@ -73,11 +73,12 @@ pub(super) struct PlanNote {
     pub by_stretch: f32,
 }
 
-/// The worst moment of one wished bend.
+/// A moment of a wished bend over one fret ahead.
 pub(super) struct PlanBend {
     /// Index into the plan's strings.
     pub string: usize,
-    pub stop: PlanPlace,
+    /// Where it is stopped; nothing when that is the place of the moment before.
+    pub stop: Option<PlanPlace>,
     pub ahead: PlanPlace,
     pub way: f32,
     pub air_mm: f32,
@@ -284,48 +285,95 @@ fn notes(playing: &Playing<'_>, lane: usize, string: &TunedString, back: SetBack
 /// Effects of lengths are straightened over this way, mm.
 const STEP_MM: f64 = 1e-3;
 
-/// For every string and fret the moment of its wished bend with the least air.
+/// A moment of a wished bend over one fret ahead.
+struct Moment {
+    string: usize,
+    stop: Crossing,
+    ahead: Crossing,
+    way: f64,
+    air_mm: f64,
+    saddle_mm: f64,
+}
+
+/// The moments of all wished bends that errors may make the worst of all: on its way over the
+/// board a string passes tops that err by themselves, and any of them may be the one that chokes it.
 fn plan_bends(playing: &Playing<'_>) -> Vec<PlanBend> {
     let instrument = playing.instrument;
     let relief = playing.wished.relief_mm;
-    let cents = instrument.wish.bend_cents;
     let height = |lane: usize, at: Crossing| {
         playing.tops.height(at.fret, at.y_mm) - relief * playing.lines[lane].bow[at.fret]
     };
-    let mut bends: Vec<PlanBend> = Vec::new();
-    let mut last = (usize::MAX, usize::MAX);
-    for bend in wished_bends(instrument, &playing.lines, &playing.bent, cents) {
-        let line = &playing.lines[bend.string];
-        let saddle = crate::bend::saddle_mm(line, playing.wished.strings[bend.string].saddle_mm);
-        let rest = height(bend.string, bend.stop);
-        let air =
-            |(at, way): &(Crossing, f64)| rest + way * (saddle - rest) - height(bend.string, *at);
-        let worst = bend
-            .ahead
-            .iter()
-            .map(|ahead| (air(ahead), *ahead))
-            .min_by(|a, b| a.0.total_cmp(&b.0));
-        let Some((air_mm, (at, way))) = worst else {
-            continue;
-        };
-        let place = |at: Crossing| plan_place(playing, bend.string, at);
-        let found = PlanBend {
-            string: bend.string,
-            stop: place(bend.stop),
-            ahead: place(at),
-            way: way as f32,
-            air_mm: air_mm as f32,
-            saddle_mm: saddle as f32,
-        };
-        let this = (bend.string, bend.stop.fret);
-        match bends.last_mut().filter(|_| last == this) {
-            Some(before) if before.air_mm <= found.air_mm => {}
-            Some(before) => *before = found,
-            None => bends.push(found),
+    let bends = wished_bends(
+        instrument,
+        &playing.lines,
+        &playing.bent,
+        instrument.wish.bend_cents,
+    );
+    let mut moments = Vec::new();
+    for bend in bends {
+    let moments = moments(playing);
+    let least = moments
+        .iter()
+        .map(|moment| moment.air_mm)
+        .fold(f64::INFINITY, f64::min);
+    let within_mm = least + SPREADS * bend_spread_mm(playing);
+    let mut before = None;
+    let planned = |moment: &Moment| {
+        let place = |at: Crossing| plan_place(playing, moment.string, at);
+        let here = Some((moment.string, moment.stop));
+        let is_elsewhere = std::mem::replace(&mut before, here) != here;
+        PlanBend {
+            string: moment.string,
+            stop: is_elsewhere.then(|| place(moment.stop)),
+            ahead: place(moment.ahead),
+            way: moment.way as f32,
+            air_mm: moment.air_mm as f32,
+            saddle_mm: moment.saddle_mm as f32,
         }
-        last = this;
+    };
+    let near = moments.iter().filter(|moment| moment.air_mm <= within_mm);
+    near.map(planned).collect()
+}
+
+/// Airs farther apart than so many spreads hardly ever change places.
+const SPREADS: f64 = 2.5;
+
+fn moments(playing: &Playing<'_>) -> Vec<Moment> {
+        let line = &playing.lines[bend.string];
+        let saddle_mm = crate::bend::saddle_mm(line, playing.wished.strings[bend.string].saddle_mm);
+        let rest = height(bend.string, bend.stop);
+        moments.extend(bend.ahead.iter().map(|(ahead, way)| Moment {
+            string: bend.string,
+            stop: bend.stop,
+            ahead: *ahead,
+            way: *way,
+            air_mm: rest + way * (saddle_mm - rest) - height(bend.string, *ahead),
+            saddle_mm,
+        }));
     }
-    bends
+    moments
+}
+
+/// How far the airs of two moments may be spread against one another, mm.
+fn bend_spread_mm(playing: &Playing<'_>) -> f64 {
+    let errors = &playing.instrument.errors;
+    let tops = &playing.tops;
+    let stops = playing.instrument.frets.len();
+    let read = |lane: usize| (0..stops).map(move |fret| tops.covariance(lane, fret, fret));
+    let read_mm2 = (0..playing.lines.len()).flat_map(read).fold(0.0, f64::max);
+    let edge_mm = playing.instrument.outline.half_width(0.0);
+    let arch_mm = instrument::arc::drop(playing.instrument.camber.radius(0.0), edge_mm);
+    // Stop and fret ahead of either moment err by themselves.
+    let tops_mm2 = 4.0 * (errors.fret_tops_mm * errors.fret_tops_mm + read_mm2);
+    let others_mm2 = [
+        errors.saddle_mm,
+        errors.relief_mm,
+        errors.radius_share * arch_mm,
+    ]
+    .map(|sigma| sigma * sigma)
+    .iter()
+    .sum::<f64>();
+    (tops_mm2 + others_mm2).sqrt()
 }
 
 fn plan_place(playing: &Playing<'_>, lane: usize, at: Crossing) -> PlanPlace {
