@@ -323,6 +323,18 @@ fn small_errors_carry_through_as_in_exact_necks_whichever_of_them_errs() {
     }
 }
 
+#[test]
+fn strings_tuned_true_at_a_fret_are_carried_through_as_in_exact_necks() {
+    for seed in 52_000..52_003 {
+        let (instrument, strings) = ordinary(seed, |instrument| {
+            for (index, string) in instrument.strings.iter_mut().enumerate() {
+                string.tuned_at = 5 * (index % 3);
+            }
+        });
+        holds(seed, &instrument, &strings, 0.05);
+    }
+}
+
 /// A single string over one fret: its margin is straight in every error but the pull's.
 fn one_fret(errors: Errors, force_n: f64) -> (Instrument, Vec<StringFigures>) {
     let mut chance = Chance::new(1);

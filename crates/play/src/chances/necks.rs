@@ -73,6 +73,7 @@ struct Block {
 }
 
 const NONE: Lot = [0.0; SIDE];
+const ONE: Lot = [1.0; SIDE];
 
 impl Plan {
     /// True when an error is drawn at all.
@@ -191,8 +192,8 @@ impl Plan {
         for index in 0..self.strings.len() {
             self.string_rooms(index, block, &mut rooms);
         }
-        for bend in &self.bends {
         let mut stop = NONE;
+        for bend in &self.bends {
             if let Some(place) = bend.stop {
                 stop = self.place_off(place, block);
             }
@@ -225,26 +226,35 @@ impl Plan {
         }
         block.saddle_off[index] = saddle;
         let mut sweep = NONE;
-        for neck in 0..SIDE {
-            sweep[neck] = (1.0 + block.pluck[neck]) / (1.0 + block.tension[index][neck]).max(0.05);
+        let (pluck, tension) = (&block.pluck, &block.tension[index]);
+        for (neck, sweep) in sweep.iter_mut().enumerate() {
+            *sweep = (1.0 + pluck[neck]) / (1.0 + tension[neck]).max(0.05);
         }
         if string.has_pull {
             least_air(string, &block.tops, &nut, &saddle, &sweep, &mut rooms[0]);
         }
         self.tune_room(index, block, &mut rooms[2]);
-        for neck in 0..SIDE {
+        for (neck, room) in rooms[3].iter_mut().enumerate() {
             let off = (1.0 - string.far_share) * block.nut[index][neck]
                 + string.far_share * block.saddle[index][neck];
-            rooms[3][neck] = rooms[3][neck].min(self.action_within_mm - off.abs());
+            *room = room.min(self.action_within_mm - off.abs());
         }
     }
 
     fn tune_room(&self, index: usize, block: &Block, room: &mut Lot) {
         let string = &self.strings[index];
         let slots = &block.slots[index * self.frets..(index + 1) * self.frets];
-        for (note, slot) in string.tuning.iter().zip(slots) {
-            let mut cents = [note.cents; SIDE];
-            add(&mut cents, note.by_slot, slot);
+        let mut retuned = NONE;
+        if let Some((note, by)) = string.tuned_by {
+            add(&mut retuned, -by, &slots[note]);
+        }
+        for (place, note) in string.tuning.iter().enumerate() {
+            let mut cents = retuned;
+            add(&mut cents, note.cents, &ONE);
+            // The open string has no slot.
+            if let Some(slot) = slots.get(place) {
+                add(&mut cents, note.by_slot, slot);
+            }
             add(&mut cents, note.by_set_back, &block.set_back[index]);
             add(&mut cents, note.by_saddle, &block.saddle[index]);
             add(&mut cents, note.by_nut, &block.nut[index]);

@@ -42,7 +42,11 @@ pub(super) struct PlanString {
     /// The nut's height when a single fret gives no other, mm.
     pub plain_nut_mm: f32,
     pub has_pull: bool,
+    /// Notes from fret 1; then the open string, when it is tuned true at a fret.
     pub tuning: Vec<PlanNote>,
+    /// The note that is tuned true, counted from fret 1, and its change by its own slot: so much
+    /// all notes are retuned by.
+    pub tuned_by: Option<(usize, f32)>,
 }
 
 /// A fret top and its changes by relief and by the share of error of the radius at either end.
@@ -137,7 +141,18 @@ fn plan_string(playing: &Playing<'_>, lane: usize) -> PlanString {
     };
     let heights = playing.wished.strings[lane];
     let over = |fret| line.action(fret, heights, relief) as f32;
+    let tuning = playing.tuning.strings[lane]
+        .as_ref()
+        .zip(playing.tuning.own.set_back[lane])
+        .map_or_else(Vec::new, |(string, back)| {
+            notes(playing, lane, string, back)
+        });
     PlanString {
+        tuned_by: instrument.strings[lane]
+            .tuned_at
+            .checked_sub(1)
+            .and_then(|index| Some((index, tuning.get(index)?.by_slot))),
+        tuning,
         tops: tops.collect(),
         root: root(playing, lane),
         top_error_mm: match playing.tops.basis {
@@ -154,12 +169,6 @@ fn plan_string(playing: &Playing<'_>, lane: usize) -> PlanString {
         far_share: (line.along_mm[far] / line.length_mm) as f32,
         plain_nut_mm: (line.datum.0 + heights.nut_mm) as f32,
         has_pull: line.tension_n.is_some(),
-        tuning: playing.tuning.strings[lane]
-            .as_ref()
-            .zip(playing.tuning.own.set_back[lane])
-            .map_or_else(Vec::new, |(string, back)| {
-                notes(playing, lane, string, back)
-            }),
     }
 }
 
@@ -247,39 +256,39 @@ fn notes(playing: &Playing<'_>, lane: usize, string: &TunedString, back: SetBack
     let true_note = tuned_at
         .checked_sub(1)
         .and_then(|index| model.frets.get(index));
-    let cents = |change: &dyn Fn(&mut crate::intonation::Tuned, &mut SetBack), fret: TunedFret| {
+    let cents = |change: &dyn Fn(&mut crate::intonation::Tuned, &mut SetBack),
+                 fret: Option<TunedFret>| {
         let (mut changed, mut moved) = (model.clone(), back);
         changed.frets.clear();
         change(&mut changed, &mut moved);
         let off = true_note.map_or(0.0, |note| changed.cents(*note, moved));
-        changed.cents(fret, moved) - off
+        fret.map_or(0.0, |fret| changed.cents(fret, moved)) - off
     };
-    model
-        .frets
-        .iter()
-        .map(|fret| {
-            let here = cents(&|_, _| {}, *fret);
-            let slot = TunedFret {
-                along_mm: fret.along_mm + STEP_MM,
-                ..*fret
-            };
-            let by = |after: f64, step: f64| ((after - here) / step) as f32;
-            PlanNote {
-                cents: here as f32,
-                by_slot: by(cents(&|_, _| {}, slot), STEP_MM),
-                by_set_back: by(cents(&|_, back| back.saddle_mm += STEP_MM, *fret), STEP_MM),
-                by_saddle: by(
-                    cents(&|tuned, _| tuned.heights.saddle_mm += STEP_MM, *fret),
-                    STEP_MM,
-                ),
-                by_nut: by(
-                    cents(&|tuned, _| tuned.heights.nut_mm += STEP_MM, *fret),
-                    STEP_MM,
-                ),
-                by_stretch: by(cents(&|tuned, _| tuned.kappa *= 1.0 + SHARE, *fret), SHARE),
-            }
-        })
-        .collect()
+    let note = |fret: Option<TunedFret>| {
+        let here = cents(&|_, _| {}, fret);
+        let slot = fret.map(|fret| TunedFret {
+            along_mm: fret.along_mm + STEP_MM,
+            ..fret
+        });
+        let by = |after: f64, step: f64| ((after - here) / step) as f32;
+        PlanNote {
+            cents: here as f32,
+            by_slot: by(cents(&|_, _| {}, slot), STEP_MM),
+            by_set_back: by(cents(&|_, back| back.saddle_mm += STEP_MM, fret), STEP_MM),
+            by_saddle: by(
+                cents(&|tuned, _| tuned.heights.saddle_mm += STEP_MM, fret),
+                STEP_MM,
+            ),
+            by_nut: by(
+                cents(&|tuned, _| tuned.heights.nut_mm += STEP_MM, fret),
+                STEP_MM,
+            ),
+            by_stretch: by(cents(&|tuned, _| tuned.kappa *= 1.0 + SHARE, fret), SHARE),
+        }
+    };
+    let stopped = model.frets.iter().map(|fret| note(Some(*fret)));
+    // A string that is tuned true open has nothing to be heard there.
+    stopped.chain(true_note.map(|_| note(None))).collect()
 }
 
 /// Effects of lengths are straightened over this way, mm.
@@ -298,19 +307,6 @@ struct Moment {
 /// The moments of all wished bends that errors may make the worst of all: on its way over the
 /// board a string passes tops that err by themselves, and any of them may be the one that chokes it.
 fn plan_bends(playing: &Playing<'_>) -> Vec<PlanBend> {
-    let instrument = playing.instrument;
-    let relief = playing.wished.relief_mm;
-    let height = |lane: usize, at: Crossing| {
-        playing.tops.height(at.fret, at.y_mm) - relief * playing.lines[lane].bow[at.fret]
-    };
-    let bends = wished_bends(
-        instrument,
-        &playing.lines,
-        &playing.bent,
-        instrument.wish.bend_cents,
-    );
-    let mut moments = Vec::new();
-    for bend in bends {
     let moments = moments(playing);
     let least = moments
         .iter()
@@ -339,6 +335,19 @@ fn plan_bends(playing: &Playing<'_>) -> Vec<PlanBend> {
 const SPREADS: f64 = 2.5;
 
 fn moments(playing: &Playing<'_>) -> Vec<Moment> {
+    let instrument = playing.instrument;
+    let relief = playing.wished.relief_mm;
+    let height = |lane: usize, at: Crossing| {
+        playing.tops.height(at.fret, at.y_mm) - relief * playing.lines[lane].bow[at.fret]
+    };
+    let bends = wished_bends(
+        instrument,
+        &playing.lines,
+        &playing.bent,
+        instrument.wish.bend_cents,
+    );
+    let mut moments = Vec::new();
+    for bend in bends {
         let line = &playing.lines[bend.string];
         let saddle_mm = crate::bend::saddle_mm(line, playing.wished.strings[bend.string].saddle_mm);
         let rest = height(bend.string, bend.stop);
