@@ -258,8 +258,9 @@ pub fn hostile_board(chance: &mut Chance) -> Played {
     } else {
         wild_board(chance)
     };
-    if chance.percent(20) {
-        board.frets = *chance.pick(&[1, 2, 3, 36, 72, 120]);
+    if chance.percent(15) {
+        // Many frets take long: few boards have the most.
+        board.frets = *chance.pick(&[1, 1, 1, 2, 2, 2, 3, 3, 3, 36, 36, 120]);
         board.camber = match board.camber {
             Camber::Stations(at) => Camber::Single(Some(at[0].1)),
             camber => camber,
