@@ -193,8 +193,8 @@ const APART: f64 = 5.0;
 /// The program's tally against exact necks drawn apart, with what straightening may leave, as a
 /// share of the deviation.
 fn holds(seed: u64, instrument: &Instrument, strings: &[StringFigures], straightened: f64) {
-    const EXACT: usize = 800;
-    const BLOCKS: u64 = 500;
+    const EXACT: usize = 400;
+    const BLOCKS: u64 = 300;
     let playing = playing(instrument, strings, On::Planned);
     let tally = Chances::of(&playing, seed).tally(0, BLOCKS);
     let mut chance = Chance::new(seed);
