@@ -81,7 +81,7 @@ fn ways(view: &View, playing: &Playing<'_>) -> Markup {
     let tuning = &playing.tuning;
     let common = tuning.common.set_back.iter().flatten().next();
     html! {
-        table.all.narrow {
+        div.scroller tabindex="0" role="group" aria-label="Ways to set back" { table.all.narrow {
             thead { tr { th.words { "set back" } th { "root mean square" } th { "farthest" } } }
             tbody { @for (name, way) in [
                 ("saddle and nut, each string for itself".to_owned(), &tuning.own),
@@ -100,7 +100,7 @@ fn ways(view: &View, playing: &Playing<'_>) -> Markup {
                     } }
                 }
             } }
-        }
+        } }
     }
 }
 
