@@ -18,6 +18,7 @@ export async function facts() {
     "an error that is none is named, and the figures stay": noError,
     "a surface is chosen by its link, and stays when something is changed": surfaces,
     "the steps of the strip and the links keep the surface and the place": keepsSurface,
+    "negative cents have a true minus, as lengths have": minus,
     "set-up sheets come on both papers": sheets,
     "without script fields are set and places reached": withoutScript,
     "a commission that is not there has no chances and no sheet": nothingThere,
@@ -286,4 +287,11 @@ async function nothingThere(shop) {
   // A surface that is not there is the planned one, not an error.
   const answer = await fetch(`${shop.base}${await shop.entry("Heron")}/play?on=visit-99999`);
   if (answer.status !== 200) throw new Error(`a visit that is not there answers ${answer.status}`);
+}
+
+async function minus(shop) {
+  const { page } = await open(shop, { copied: false });
+  const words = await page.locator("#tuning").innerText();
+  if (!/−\d/.test(words)) throw new Error("no note is flat, so that nothing is tested");
+  if (/(^|\s)-\d/.test(words)) throw new Error(words.match(/.*\s-\d.*/)[0]);
 }

@@ -179,7 +179,7 @@ fn entry(view: &View, now: &Figures, asked: &Asked) -> Markup {
         html! {
             label { (label) input type="text" name=(name) value=(value) autocomplete="off" spellcheck="false" inputmode="decimal"
                 data-points=[follows.filter(|_| name == "at" || name == "in")]
-                placeholder=[(name == "value").then(|| view.units.length(0.12, 2))]; }
+                placeholder=[(name == "value").then(|| format!("like {}", view.units.length(0.12, 2)))]; }
         }
     };
     html! {

@@ -150,8 +150,9 @@ pub(super) fn fret_top(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcom
             .find(|fault| fault.place == path || fault.place.starts_with(&place))
     {
         // The form calls it a reading, and a fret by its part in it.
-        let part = match fault.place.rsplit('.').next() {
-            Some(part @ ("fret" | "lane" | "from" | "to")) => part,
+        let key = fault.place.rsplit('.').next().unwrap_or_default();
+        let part = match key {
+            "fret" | "lane" | "from" | "to" => key,
             _ => "reading",
         };
         let named = match fault.message.starts_with(part) {

@@ -114,7 +114,7 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
             (figure("Farthest out of tune", html! {
                 @match playing.tuning.saddle_only.worst() {
                     Some((string, fret, cents)) => {
-                        (format!("{cents:+.1} cents"))
+                        (tuning::off_pitch(cents, 1))
                         (change_of(cents, was_tune.map(|was| was.2), 1, "cents"))
                         span.side { "string " (string + 1) " at fret " (fret) }
                     }
