@@ -1,0 +1,182 @@
+"""What `play --json` prints, against `play_model.py` and its companions."""
+
+import math
+from pathlib import Path
+
+import numpy as np
+
+from play_lowest import GREATEST_RELIEF_MM, Lowest
+from play_model import Bend, Play
+from play_samples import play_commission
+from play_tuning import Tuned, ways
+from program import run
+
+DEMO = Path(__file__).resolve().parents[2] / "demo"
+SAMPLES = 44
+
+HEIGHT_MM = 1e-9  # plain arithmetic on lengths under a metre; the bow's integrals are good to 1e-12
+PULL_SHARE = 1e-9
+CHOKE_CENTS = 1e-4  # the page closes the place in by halving; a cent is hardly heard
+PUSH_MM = 1e-6
+LOWEST_MM = 1e-8  # HiGHS is asked for 1e-10, and a place at the saddle is twenty times one at a fret
+HUNDREDTH_MM = 1e-7
+LIMIT_MM = 1e-7  # the page's own bound for what limits
+SET_BACK_MM = 2e-6  # a general least squares with derivatives by differences; slack along the flat direction of its valley
+CENTS = 1e-6
+TIE_MM = 1e-9
+
+
+def cases():
+    demo = [(name, (DEMO / f"{name}.toml").read_text(encoding="utf-8")) for name in ("avocet", "bittern", "heron", "sandpiper")]
+    return demo + [(f"playing {seed}", play_commission(seed)) for seed in range(SAMPLES)]
+
+
+def check_play(ledger, folder):
+    path = folder / "play.toml"
+    for name, text in cases():
+        path.write_text(text, encoding="utf-8")
+        sheet, answer = run("sheet", path, "--json"), run("play", path, "--json")
+        ledger.holds("play: the record is printed", answer.code == 0 and sheet.code == 0, f"{name}: exit {answer.code} {answer.err[:300]}")
+        if answer.code != 0 or sheet.code != 0:
+            continue
+        weights = [row["unit_weight_kg_per_m"] for row in sheet.record()["strings"]]
+        check_one(ledger, name, Play(text, weights), answer.record())
+
+
+def check_one(ledger, name, play, record):
+    if record["on"] == "frets":
+        for top in record["tops"]:
+            play.departure[top["lane"] - 1, top["fret"]] = top["departure_mm"]
+    check_wished(ledger, name, play, record)
+    check_buzz(ledger, name, play, record)
+    check_bends(ledger, name, play, record)
+    check_lowest(ledger, name, play, record)
+    check_tuning(ledger, name, play, record)
+
+
+def check_list(ledger, group, got, want, where, tolerance, unit="mm"):
+    ledger.same(f"{group}: how many", len(got), len(want), where)
+    for place, (g, w) in enumerate(zip(got, want)):
+        ledger.near(group, g, None if w is None else float(w), f"{where}, {place}", tolerance, unit)
+
+
+def check_wished(ledger, name, play, record):
+    wished, (n, s) = record["wished"], play.wished()
+    for key, want in (("nut_mm", n), ("saddle_mm", s), ("action_at_12_mm", play.action_far)):
+        check_list(ledger, "play: the asked set-up", wished[key], want, f"{name}, {key}", HEIGHT_MM)
+    near = wished["action_at_1_mm"]
+    check_list(ledger, "play: the asked set-up", near if isinstance(near, list) else [near], [play.action_near] * (len(near) if isinstance(near, list) else 1), f"{name}, action at 1", HEIGHT_MM)
+    for key, want in (("relief_mm", play.relief), ("margin_mm", play.margin), ("pluck_n", play.pluck_n), ("light_n", play.light_n),
+                      ("hard_n", play.hard_n), ("pluck_from_saddle_mm", play.pluck_at)):
+        ledger.near("play: the wish", wished[key], want, f"{name}, {key}", HEIGHT_MM, "")
+    pulls = [string.pull_n for string in play.strings]
+    if None in pulls:
+        ledger.same("play: no load without every pull", record["neck_load_n"], None, name)
+    else:
+        ledger.share("play: the neck's load", record["neck_load_n"], sum(pulls), name, PULL_SHARE)
+
+
+def check_buzz(ledger, name, play, record):
+    n, s = play.wished()
+    tops, rows = play.tops(), {(row["string"] - 1, row["stopped_at"]): row for row in record["buzz"]}
+    known = [i for i in range(play.lanes) if play.strings[i].pull_n is not None]
+    ledger.same("play: stops of the buzz map", sorted(rows), [(i, k) for i in known for k in range(play.frets)], name)
+    for (i, k), row in rows.items():
+        where = f"{name}, string {i + 1} at {k}"
+        air = play.margins(i, k, play.pluck_n, n, s, tops)
+        ledger.near("play: margins", row["margin_mm"], float(air.min()), where, HEIGHT_MM, "mm")
+        told = row["fret"] - k - 1
+        ledger.holds("play: the fret that is struck first", 0 <= told < len(air) and air[told] - air.min() < TIE_MM, f"{where}: fret {row['fret']}, {air}")
+        for key, force in (("light_margin_mm", play.light_n), ("hard_margin_mm", play.hard_n)):
+            ledger.near("play: light and hard margins", row[key], float(play.margins(i, k, force, n, s, tops).min()), where, HEIGHT_MM, "mm")
+        if record["on"] == "planned":
+            ledger.same("play: planned tops are sure", (row["sigma_mm"], row["contact_chance"]), (0, None), where)
+
+
+def check_bends(ledger, name, play, record):
+    _, s = play.wished()
+    saddle = play.d0 + play.d1 * play.length + s
+    rows = {(row["string"] - 1, row["fret"]): row for row in record["bends"]}
+    known = [i for i in range(play.lanes) if play.strings[i].stiffness_n is not None]
+    ledger.same("play: places of the bend map", sorted(rows), [(i, k) for i in known for k in range(1, play.frets + 1)], name)
+    for (i, k), row in rows.items():
+        where, bend = f"{name}, string {i + 1} at {k}", Bend(play, i, k)
+        cents, push, fret, free = bend.choke(saddle[i])
+        ledger.near("play: chokes", row["choke_cents"], cents, where, CHOKE_CENTS, "cents")
+        ledger.near("play: how far it is pushed", row["aside_mm"], push, where, PUSH_MM, "mm")
+        ledger.near("play: free to", row["free_to_cents"], free, where, CHOKE_CENTS, "cents")
+        if fret is not None and row["on_fret"] is not None and row["on_fret"] != fret:
+            airs = bend.airs(push, saddle[i])
+            ledger.holds("play: the fret that chokes", airs[row["on_fret"] - k - 1] - airs.min() < TIE_MM, f"{where}: {row['on_fret']}, here {fret}")
+        else:
+            ledger.same("play: the fret that chokes", row["on_fret"], fret, where)
+
+
+def check_lowest(ledger, name, play, record):
+    got, lowest = record["lowest"], Lowest(play)
+    best, found = lowest.solve()
+    ledger.holds("play: HiGHS and the program both find a lowest set-up", (best is not None) == (got is not None and got["relief_mm"] is not None), f"{name}: {found.message} {got}")
+    if best is None or not lowest.known or got is None:
+        return
+    own = lambda key: np.array([got[key][i] for i in lowest.known], float)
+    ledger.near("play: lowest sum of actions", float(own("action_at_12_mm").sum()), best, name, LOWEST_MM, "mm")
+    ledger.near("play: relief of the lowest set-up", got["relief_mm"], lowest.least_relief(best), name, 1e-6, "mm")
+    values = np.empty(1 + 2 * len(lowest.known))
+    values[0], values[1::2], values[2::2] = got["relief_mm"], own("nut_mm"), own("saddle_mm")
+    slack = lowest.matrix @ values - lowest.right
+    ledger.holds("play: the printed lowest set-up is free of buzz", slack.min() > -1e-9 and values.min() > -1e-9, f"{name}: {slack.min()} {values.min()}")
+    check_list(ledger, "play: lowest actions of their heights", own("action_at_12_mm"), lowest.actions(values), name, HEIGHT_MM)
+    _check_limits(ledger, name, lowest, got, slack, values)
+    _check_hundredths(ledger, name, lowest, got, best, found)
+
+
+def _check_limits(ledger, name, lowest, got, slack, values):
+    told = {(i, row["stopped_at"], row["fret"]) for i, rows in enumerate(got["limiting"]) for row in rows or []}
+    sure = {key for key, left in zip(lowest.names, slack) if left < 0.5 * LIMIT_MM}
+    possible = {key for key, left in zip(lowest.names, slack) if left < 2 * LIMIT_MM}
+    ledger.holds("play: what limits", sure <= told <= possible, f"{name}: told {sorted(told - possible)} not limiting, {sorted(sure - told)} not told")
+
+
+def _check_hundredths(ledger, name, lowest, got, best, found):
+    step, relief = 0.01, got["relief_mm"]
+    if relief + step <= GREATEST_RELIEF_MM or relief == GREATEST_RELIEF_MM:
+        sign = -1 if relief == GREATEST_RELIEF_MM else 1
+        held, moved = lowest.solve(relief=relief)[1], lowest.solve(relief=relief + sign * step)[1]
+        want = sign * (lowest.actions(moved.x) - lowest.actions(held.x))
+        check_list(ledger, "play: a hundredth more relief", [got["by_hundredth_relief_mm"][i] for i in lowest.known], want, name, HUNDREDTH_MM)
+    per_fret = got["by_hundredth_levelling_mm"]
+    ledger.near("play: a hundredth off a fret", per_fret[0], 0.0, name, HUNDREDTH_MM, "mm")
+    basis = found.ineqlin.residual < 1e-9
+    for fret in range(1, lowest.play.frets + 1):
+        where = f"{name}, fret {fret}"
+        total, again = lowest.solve(fret, step)
+        ledger.near("play: a hundredth off a fret", per_fret[fret], total - best, where, HUNDREDTH_MM, "mm")
+        if np.array_equal(basis, again.ineqlin.residual < 1e-9) and np.allclose(found.ineqlin.marginals, again.ineqlin.marginals, atol=1e-9):
+            ledger.near("play: a hundredth off a fret, by dual values", per_fret[fret], step * lowest.marginal(found, fret), where, HUNDREDTH_MM, "mm")
+
+
+def check_tuning(ledger, name, play, record):
+    got = record["tuning"]
+    known = [i for i in range(play.lanes) if play.strings[i].kappa is not None]
+    strings = [Tuned(play, i) for i in known]
+    if not strings:
+        return
+    for way, backs in ways(strings).items():
+        part = got if way == "own" else got[way]
+        told, where = [], f"{name}, {way}"
+        for place, (i, tuned) in enumerate(zip(known, strings)):
+            want = backs[place]
+            if play.frets > 1:
+                ledger.near("play: set-backs", part["saddle_mm"][i], want[0], f"{where}, string {i + 1} saddle", SET_BACK_MM, "mm")
+                ledger.near("play: set-backs", part["nut_mm"][i] or 0.0, want[1], f"{where}, string {i + 1} nut", SET_BACK_MM, "mm")
+            printed = (part["saddle_mm"][i], part["nut_mm"][i] or 0.0)
+            check_list(ledger, "play: cents left", part["cents"][i], tuned.told(*printed), f"{where}, string {i + 1}", CENTS, "cents")
+            told.append(tuned.told(*printed))
+        ledger.near("play: root mean square of the cents", part["rms_cents"], math.sqrt(np.mean(np.square(told))), where, CENTS, "cents")
+        for i in set(range(play.lanes)) - set(known):
+            ledger.same("play: no set-back without a stretch", (part["saddle_mm"][i], part["cents"][i]), (None, None), where)
+    for i, tuned in zip(known, strings):
+        backs, where = (got["saddle_mm"][i], got["nut_mm"][i]), f"{name}, string {i + 1}"
+        moved = lambda **error: float(np.abs(tuned.told(*backs, **error) - tuned.told(*backs)).max())
+        ledger.near("play: slots a tenth off", got["by_slot_cents"][i], moved(slots=0.1), where, CENTS, "cents")
+        ledger.near("play: action two tenths higher", got["by_action_cents"][i], moved(saddle_higher=0.4), where, CENTS, "cents")
