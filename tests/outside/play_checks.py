@@ -21,7 +21,7 @@ PUSH_MM = 1e-6
 LOWEST_MM = 1e-8  # HiGHS is asked for 1e-10, and a place at the saddle is twenty times one at a fret
 HUNDREDTH_MM = 1e-7
 LIMIT_MM = 1e-7  # the page's own bound for what limits
-SET_BACK_MM = 2e-6  # a general least squares with derivatives by differences; slack along the flat direction of its valley
+SET_BACK_MM = 1e-7  # derivatives by differences along the flat direction of the valley
 CENTS = 1e-6
 TIE_MM = 1e-9
 
@@ -64,8 +64,8 @@ def check_wished(ledger, name, play, record):
     wished, (n, s) = record["wished"], play.wished()
     for key, want in (("nut_mm", n), ("saddle_mm", s), ("action_at_12_mm", play.action_far)):
         check_list(ledger, "play: the asked set-up", wished[key], want, f"{name}, {key}", HEIGHT_MM)
-    near = wished["action_at_1_mm"]
-    check_list(ledger, "play: the asked set-up", near if isinstance(near, list) else [near], [play.action_near] * (len(near) if isinstance(near, list) else 1), f"{name}, action at 1", HEIGHT_MM)
+    near = [play.action_near] * play.lanes if play.frets > 1 else play.action_far
+    check_list(ledger, "play: the asked set-up", wished["action_at_1_mm"], near, f"{name}, action at 1", HEIGHT_MM)
     for key, want in (("relief_mm", play.relief), ("margin_mm", play.margin), ("pluck_n", play.pluck_n), ("light_n", play.light_n),
                       ("hard_n", play.hard_n), ("pluck_from_saddle_mm", play.pluck_at)):
         ledger.near("play: the wish", wished[key], want, f"{name}, {key}", HEIGHT_MM, "")
@@ -177,6 +177,6 @@ def check_tuning(ledger, name, play, record):
             ledger.same("play: no set-back without a stretch", (part["saddle_mm"][i], part["cents"][i]), (None, None), where)
     for i, tuned in zip(known, strings):
         backs, where = (got["saddle_mm"][i], got["nut_mm"][i]), f"{name}, string {i + 1}"
-        moved = lambda **error: float(np.abs(tuned.told(*backs, **error) - tuned.told(*backs)).max())
+        moved = lambda **error: float(np.abs(tuned.cents(*backs, **error) - tuned.cents(*backs)).max())
         ledger.near("play: slots a tenth off", got["by_slot_cents"][i], moved(slots=0.1), where, CENTS, "cents")
         ledger.near("play: action two tenths higher", got["by_action_cents"][i], moved(saddle_higher=0.4), where, CENTS, "cents")

@@ -27,6 +27,11 @@ class PlayBoard(fig.Board):
     def spread_y(self, spread):
         return [0.0] if len(self.strings) == 1 else super().spread_y(spread)
 
+    def _lay_out_edges(self):
+        if len(self.strings) == 1:  # A margin is counted from the one string.
+            self.treble_lane = self.bass_lane = self.lanes[0]
+        super()._lay_out_edges()
+
     def _across(self, p):
         if self.is_fan:
             return super()._across(p)

@@ -2,6 +2,7 @@
 
 import random
 
+from figures import frequency_hz
 from samples import LAWS, UNEQUAL, stations, written
 
 NOTES = [("E4", 0.254), ("B3", 0.3302), ("G3", 0.4318), ("D3", 0.6604), ("A2", 0.9144), ("E2", 1.1684),
@@ -45,7 +46,8 @@ def _scale(r, seed, fan, frets, length):
     return "\n".join(lines)
 
 
-def _drawn(r, frets_mark, hertz, with_spread):
+def _drawn(r, frets_mark, note, with_spread):
+    hertz = frequency_hz(note)
     slope, rows = r.uniform(0.03, 0.08) * hertz, []
     for number in range(r.randrange(2, 9)):
         spread = f", spread = {r.uniform(0.1, 0.9):.3f}" if with_spread else ""
@@ -70,18 +72,18 @@ def _string(r, index, note, gauge, nylon):
     if nylon:
         more += ['make = "nylon"', f'unit_weight = "{gauge**2 * (0.9 if index < 3 else 3.6):.4f} g/m"']
         if kind < 0.4:
-            more.append(_drawn(r, r.choice([None, 0, 1, 1]), r.uniform(80, 320), kind < 0.2))
+            more.append(_drawn(r, r.choice([None, 0, 1, 1]), note, kind < 0.2))
     elif index < 3:
         more += ['make = "plain steel"'] if kind < 0.5 else []
         gauge *= r.choice([1.0, 1.0, r.uniform(0.9, 1.12)])
-        more += [_drawn(r, 1, 300 / (index + 1), False)] if kind > 0.9 else []
+        more += [_drawn(r, 1, note, False)] if kind > 0.9 else []
     elif kind < 0.12:
         more += ['make = "other"'] + ([f'unit_weight = "{5.6 * gauge**2:.4f} g/m"'] if kind < 0.08 else [])
     else:
         make = r.choice(["nickel wound", "phosphor bronze wound", "80/20 bronze wound"])
         more += [f'make = "{make}"', f'unit_weight = "{5.4 * gauge**2:.4f} g/m"']
         more += [f"core = {gauge * r.uniform(0.3, 0.5):.3f}"] if kind < 0.4 else []
-        more += [_drawn(r, 1, r.uniform(40, 150), True)] if kind > 0.85 else []
+        more += [_drawn(r, 1, note, True)] if kind > 0.85 else []
     more += [f"tuned_at = {r.choice([1, 1, 0])}"] if r.random() < 0.2 else []
     return f'  {{ note = "{note}", gauge = {gauge:.4f}, {", ".join(more)} }},' if more else f'  {{ note = "{note}", gauge = {gauge:.4f} }},'
 
