@@ -130,7 +130,7 @@ pub fn bend_map(
     strings: &[Option<BentString>],
     asked_mm: f64,
 ) -> BendMap {
-    let frets = Frets::of(tops, setting.relief_mm, lines);
+    let frets = Frets::of(tops, setting.relief_mm);
     let of_string = |(index, string): (usize, &Option<BentString>)| {
         let string = string.as_ref();
         (0..lines[index].along_mm.len())
@@ -173,39 +173,37 @@ struct Frets<'a> {
     tops: &'a Tops<'a>,
     fall_mm: Vec<f64>,
     curvature: Vec<f64>,
-    /// The relief at each fret on the centreline, mm: across the board it is the same.
-    relief_mm: Vec<f64>,
+    relief_mm: f64,
     is_fanned: bool,
 }
 
 impl<'a> Frets<'a> {
-    fn of(tops: &'a Tops<'a>, relief_mm: f64, lines: &[StringLine]) -> Self {
+    fn of(tops: &'a Tops<'a>, relief_mm: f64) -> Self {
         let instrument = tops.instrument;
         let camber = &instrument.camber;
-        let middle = lines.get(lines.len() / 2);
-        let bow = |fret: usize| middle.map_or(0.0, |line| line.bow[fret]);
         let xs = || instrument.frets.iter().map(|line| line.x_mm);
         Self {
             tops,
             fall_mm: xs().map(|x| camber.fall(x)).collect(),
             curvature: xs().map(|x| camber.radius(x).curvature()).collect(),
-            relief_mm: (0..instrument.frets.len())
-                .map(|fret| relief_mm * bow(fret))
-                .collect(),
+            relief_mm,
             is_fanned: instrument.is_fanned(),
         }
     }
 
-    /// A fret's top at a place across under relief, over the finished wood's crown at the nut.
-    fn top(&self, fret: usize, y_mm: f64) -> f64 {
+    /// A fret's top at a place across under relief, over the finished wood's crown at the nut. The
+    /// neck's bow there is taken as where the string crosses that fret at rest: on a fan each
+    /// string has its own.
+    fn top(&self, fret: usize, y_mm: f64, line: &StringLine) -> f64 {
+        let bow_mm = self.relief_mm * line.bow[fret];
         if self.is_fanned {
-            return self.tops.height(fret, y_mm) - self.relief_mm[fret];
+            return self.tops.height(fret, y_mm) - bow_mm;
         }
         let reach = self.curvature[fret] * y_mm;
         let drop = reach * y_mm / (1.0 + (1.0 - reach * reach).sqrt());
         self.tops.instrument.fret_spec.crown_height_mm - drop - self.fall_mm[fret]
             + self.tops.departure_at(fret, y_mm)
-            - self.relief_mm[fret]
+            - bow_mm
     }
 }
 
@@ -261,11 +259,12 @@ impl Bend<'_> {
     /// The fret ahead with the least air, and that air, mm, when the string is pushed aside.
     fn least(&self, aside_mm: f64) -> (usize, f64) {
         let stop = self.stop.pushed(self.instrument(), aside_mm);
-        let rest = self.frets.top(stop.fret, stop.y_mm);
+        let rest = self.frets.top(stop.fret, stop.y_mm, self.line);
         let climb = self.saddle_mm - rest;
         let mut least = (stop.fret, f64::INFINITY);
         for (place, way) in ahead(self.instrument(), self.lane, stop) {
-            let air = rest + climb * way - self.frets.top(place.fret, place.y_mm);
+            let top = self.frets.top(place.fret, place.y_mm, self.line);
+            let air = rest + climb * way - top;
             if air < least.1 {
                 least = (place.fret, air);
             }

@@ -55,37 +55,90 @@ pub fn read_tops(instrument: &Instrument) -> Option<ReadTops<'_>> {
     let lines = string_lines(&planned, &string_figures(instrument));
     let mut known = Known::before(&lines);
     let sigma_mm = 0.5 * instrument.fretwork.step_mm;
-    let mut doubted = Vec::new();
+    let mut taken = Vec::new();
     // Heights first, so that the bars' datums are known before anything is held against them.
     let mut order: Vec<&TopReading> = readings.iter().collect();
     order.sort_by_key(|reading| !matches!(reading.what, TopWhat::Height { .. }));
     for reading in order {
         let (row, planned_mm) = statement(&lines, &known, reading);
-        let foretold = known.foretold(&row, planned_mm);
-        let spread = (foretold.1 + sigma_mm * sigma_mm).sqrt();
         let is_none = matches!(reading.what, TopWhat::Rock { .. }) && reading.value_mm == 0.0;
-        let off = (reading.value_mm - foretold.0) / spread;
-        if (is_none && off < -DOUBTED) || (!is_none && off.abs() > DOUBTED) {
-            doubted.push(DoubtedTop {
-                reading: *reading,
-                foretold_mm: foretold.0,
-                half_mm: readings::bell::HALF_95 * spread,
-            });
-        }
-        if is_none {
-            known.take_in_none(&row, planned_mm, instrument.fretwork.step_mm);
+        let said = if is_none {
+            known.less_than_seen(&row, planned_mm, instrument.fretwork.step_mm)
         } else {
-            known.take_in(&row, reading.value_mm - planned_mm, sigma_mm * sigma_mm);
+            Some((reading.value_mm - planned_mm, sigma_mm * sigma_mm))
+        };
+        if let Some((value_mm, variance)) = said {
+            known.take_in(&row, value_mm, variance);
         }
+        taken.push(Taken {
+            reading: *reading,
+            row,
+            planned_mm,
+            said,
+            is_none,
+        });
     }
     Some(ReadTops {
+        doubted: doubted(&known, taken, sigma_mm * sigma_mm),
         tops: known.tops(planned),
-        doubted,
     })
+}
+
+/// A reading that was taken in.
+struct Taken {
+    reading: TopReading,
+    row: Row,
+    planned_mm: f64,
+    /// The value and variance of its statement over the planned tops; nothing when it told nothing.
+    said: Option<(f64, f64)>,
+    /// True for a straightedge that did not rock.
+    is_none: bool,
+}
+
+/// More slips than this are no slips: the worst of them are told.
+const MOST_DOUBTED: usize = 24;
+
+/// The readings that all others contradict, the worst first. Each is held against what the others
+/// foretell without it and without the ones doubted already, so that no slip can blame a sound
+/// reading that was taken in after it.
+fn doubted(known: &Known, mut taken: Vec<Taken>, variance: f64) -> Vec<DoubtedTop> {
+    let mut doubted = Vec::new();
+    // Most boards have no slip: the covariance is copied for those that have.
+    let mut without: Option<Known> = None;
+    while doubted.len() < MOST_DOUBTED {
+        let here = without.as_ref().unwrap_or(known);
+        let off = |(index, taken): (usize, &Taken)| {
+            let (mean, spread) = here.foretold_without(taken, variance);
+            let off = (taken.reading.value_mm - mean) / spread;
+            // Less than can be seen is contradicted from one side only.
+            let size = if taken.is_none { -off } else { off.abs() };
+            (size, index, mean, spread)
+        };
+        let worst = taken
+            .iter()
+            .enumerate()
+            .map(off)
+            .max_by(|a, b| a.0.total_cmp(&b.0));
+        let Some((_, index, foretold_mm, spread)) = worst.filter(|worst| worst.0 > DOUBTED) else {
+            break;
+        };
+        let worst = taken.swap_remove(index);
+        if let Some((value_mm, variance)) = worst.said {
+            let rest = without.get_or_insert_with(|| known.clone());
+            rest.take_in(&worst.row, value_mm, -variance);
+        }
+        doubted.push(DoubtedTop {
+            reading: worst.reading,
+            foretold_mm,
+            half_mm: readings::bell::HALF_95 * spread,
+        });
+    }
+    doubted
 }
 
 /// Mean and covariance of all tops' departures, lane by lane from fret 1, and of the two unknowns
 /// of each lane's datum.
+#[derive(Clone)]
 struct Known {
     frets: usize,
     lanes: usize,
@@ -149,7 +202,22 @@ impl Known {
         image
     }
 
-    /// Takes in that a statement has a value, with a variance.
+    /// What all other readings foretell of one that was taken in, and the standard uncertainty of
+    /// reading it: with posterior variance v and its own s, the others alone leave v s/(s - v).
+    fn foretold_without(&self, taken: &Taken, reading_variance: f64) -> (f64, f64) {
+        let (mean, v) = self.foretold(&taken.row, taken.planned_mm);
+        let Some((value_mm, s)) = taken.said else {
+            return (mean, (v + reading_variance).sqrt());
+        };
+        // A reading that is all that is known of its place leaves nothing but rounding.
+        let left = (s - v).max(1e-9 * s);
+        let said_mm = taken.planned_mm + value_mm;
+        let others = said_mm - (said_mm - mean) * s / left;
+        (others, (v * s / left + reading_variance).sqrt())
+    }
+
+    /// Takes in that a statement has a value, with a variance; a negative variance takes the same
+    /// statement out again.
     fn take_in(&mut self, row: &Row, value_mm: f64, variance: f64) {
         let image = self.image(row);
         let spread: f64 = row
@@ -162,15 +230,16 @@ impl Known {
                 .iter()
                 .map(|(index, by)| by * self.mean[*index])
                 .sum::<f64>();
-        if spread <= 0.0 {
+        if spread == 0.0 {
             return;
         }
         self.mean.axpy(off / spread, &image, 1.0);
         self.covariance.ger(-1.0 / spread, &image, &image, 1.0);
     }
 
-    /// Takes in that a statement is less than can be seen.
-    fn take_in_none(&mut self, row: &Row, planned_mm: f64, seen_mm: f64) {
+    /// The value and variance that say of a statement that it is less than can be seen; nothing
+    /// when that is known already.
+    fn less_than_seen(&self, row: &Row, planned_mm: f64, seen_mm: f64) -> Option<(f64, f64)> {
         let (mean, variance) = self.foretold(row, planned_mm);
         let window = Window {
             low: f64::NEG_INFINITY,
@@ -179,12 +248,12 @@ impl Known {
         let (left_mean, left_variance) = window.kept(mean, variance, 0.5 * seen_mm);
         if left_variance > variance * (1.0 - 1e-9) {
             // The window takes nothing away.
-            return;
+            return None;
         }
         // The value and variance that, taken in, leave just that mean and that spread.
         let noise = variance * left_variance / (variance - left_variance);
-        let value = mean + (left_mean - mean) * (variance + noise) / variance;
-        self.take_in(row, value - planned_mm, noise);
+        let value_mm = mean + (left_mean - mean) * (variance + noise) / variance;
+        Some((value_mm - planned_mm, noise))
     }
 
     fn tops<'a>(&self, planned: Tops<'a>) -> Tops<'a> {

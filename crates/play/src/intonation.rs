@@ -7,7 +7,9 @@
 //! compensation: The well-tempered guitar", J. Acoust. Soc. Am. 156, 683 (2024), for any heights
 //! of the fret tops instead of a level row.
 
-use std::f64::consts::PI;
+use std::f64::consts::{LN_2, PI};
+
+use nalgebra::{Matrix2, Vector2};
 
 use crate::strung::{Heights, StringLine};
 
@@ -78,24 +80,39 @@ impl Tuned {
 
     /// Cents that a stopped note is sharp, the open string being true (eq. 11).
     pub fn cents(&self, fret: TunedFret, back: SetBack) -> f64 {
+        self.lengths(fret, back).cents(self.kappa) + self.stiffer_cents(fret) - fret.cents
+    }
+
+    /// What a stopped string measures: L_0 (12), L_n (13) and L'_n (18), for tops at any height.
+    fn lengths(&self, fret: TunedFret, back: SetBack) -> Lengths {
         let Heights { nut_mm, saddle_mm } = self.heights;
-        // L_0 (12), L_n (13) and L'_n (18), for tops at any height.
-        let open = (self.length_mm + back.saddle_mm + back.nut_mm).hypot(saddle_mm - nut_mm);
+        let whole = self.length_mm + back.saddle_mm + back.nut_mm;
         let run = self.length_mm - fret.along_mm + back.saddle_mm;
-        let sounding = run.hypot(saddle_mm - fret.top_mm);
         let slope = (saddle_mm - fret.top_mm) / run;
         let behind = self.pressed_behind_mm.min(fret.along_mm);
-        let pressed_mm = fret.top_mm - slope * behind;
-        let to_nut = (fret.along_mm + back.nut_mm - behind).hypot(nut_mm - pressed_mm);
-        let rest = behind * sounding / run + to_nut;
-        let stretch = (sounding + rest - open) / open;
-        // B_n = g_n B_0 (29), the convention of the printed tables.
+        let sounding = run.hypot(saddle_mm - fret.top_mm);
+        Lengths {
+            open: whole.hypot(saddle_mm - nut_mm),
+            whole,
+            sounding,
+            run,
+            slope,
+            behind,
+            pressed: behind * sounding / run,
+            from_nut: fret.along_mm + back.nut_mm - behind,
+            over_pressed: nut_mm - fret.top_mm + slope * behind,
+        }
+    }
+
+    /// Cents by which the shorter string's stiffness against bending sharpens it: B_n = g_n B_0
+    /// (29), the convention of the printed tables. No set-back changes them.
+    fn stiffer_cents(&self, fret: TunedFret) -> f64 {
+        if self.stiffness == 0.0 {
+            return 0.0;
+        }
         let ratio = (fret.cents / 1200.0).exp2();
         let bent = |stiffness: f64| 1.0 + stiffness + (1.0 + 0.5 * PI * PI) * stiffness * stiffness;
-        1200.0 * (open / (ratio * sounding)).log2()
-            + 600.0 * (1.0 + stretch).log2()
-            + 600.0 * (1.0 + self.kappa * stretch).log2()
-            + 1200.0 * (bent(ratio * self.stiffness) / bent(self.stiffness)).log2()
+        1200.0 * (bent(ratio * self.stiffness) / bent(self.stiffness)).log2()
     }
 
     /// Cents at every fret; index 0 is the open string.
@@ -105,47 +122,111 @@ impl Tuned {
     }
 }
 
-/// Set-backs with the least sum of squared cents over all strings and frets, when the saddle of
-/// string i lies at the sum of the unknowns times `saddle[i]`, and its nut likewise.
-///
-/// Gauss-Newton on eq. 11 from no set-back at all; the derivatives are taken by differences, which
-/// is exact enough because the steps go on until they vanish.
-fn least_squares(strings: &[&Tuned], saddle: &[Vec<f64>], nut: &[Vec<f64>]) -> Vec<f64> {
-    let unknowns = saddle.first().map_or(0, Vec::len);
-    let mut found = vec![0.0; unknowns];
-    if strings.is_empty() || unknowns == 0 {
-        return found;
+/// A string stopped at a fret, by its lengths, mm.
+struct Lengths {
+    /// The open string, L_0, and its run along the board.
+    open: f64,
+    whole: f64,
+    /// From fret to saddle, L_n, its run along the board, and its rise over that run.
+    sounding: f64,
+    run: f64,
+    slope: f64,
+    /// From the fret to where it is pressed down behind it: along the board, and of string.
+    behind: f64,
+    pressed: f64,
+    /// From there to the nut: along the board, and the nut's height over it.
+    from_nut: f64,
+    over_pressed: f64,
+}
+
+impl Lengths {
+    /// The whole stopped string, L_n + L'_n.
+    fn stopped(&self) -> f64 {
+        self.sounding + self.pressed + self.from_nut.hypot(self.over_pressed)
     }
-    let back = |found: &[f64], string: usize| {
-        let sum = |shares: &[f64]| shares.iter().zip(found).map(|(a, x)| a * x).sum();
-        SetBack {
-            saddle_mm: sum(&saddle[string]),
-            nut_mm: sum(&nut[string]),
+
+    /// Cents over the open string, by its length and its pull: the logarithms of (11) as one.
+    fn cents(&self, kappa: f64) -> f64 {
+        let stretch = (self.stopped() - self.open) / self.open;
+        let shorter = self.open / self.sounding;
+        600.0 * (shorter * shorter * (1.0 + stretch) * (1.0 + kappa * stretch)).log2()
+    }
+
+    /// Cents for a millimetre of set-back at the saddle and at the nut: the derivatives of
+    /// `cents`, length by length.
+    fn slopes(&self, kappa: f64) -> [f64; 2] {
+        let (stopped, open_by) = (self.stopped(), self.whole / self.open);
+        let to_nut = stopped - self.sounding - self.pressed;
+        let sounding_by = self.run / self.sounding;
+        // A longer run lies flatter, so that what is pressed down behind the fret comes down less.
+        let pressed_by = self.behind / self.run * (sounding_by - self.sounding / self.run);
+        let over_pressed_by = -self.slope * self.behind / self.run;
+        let to_nut_by = [over_pressed_by * self.over_pressed, self.from_nut].map(|by| by / to_nut);
+        let stretch = (stopped - self.open) / self.open;
+        let slope = |sounding_by: f64, stopped_by: f64| {
+            let stretch_by = (stopped_by - stopped * open_by / self.open) / self.open;
+            let pull_by = 1.0 / (1.0 + stretch) + kappa / (1.0 + kappa * stretch);
+            let shorter_by = 2.0 * (open_by / self.open - sounding_by / self.sounding);
+            600.0 / LN_2 * (shorter_by + pull_by * stretch_by)
+        };
+        [
+            slope(sounding_by, sounding_by + pressed_by + to_nut_by[0]),
+            slope(0.0, to_nut_by[1]),
+        ]
+    }
+}
+
+/// The parts that two unknowns have in the set-back of one string.
+#[derive(Clone, Copy)]
+struct Parts {
+    saddle: Vector2<f64>,
+    nut: Vector2<f64>,
+}
+
+impl Parts {
+    /// Each unknown is what its name says; what is not free has no part.
+    fn of(free: Free) -> Self {
+        Self {
+            saddle: Vector2::x(),
+            nut: match free {
+                Free::Saddle => Vector2::zeros(),
+                Free::SaddleAndNut => Vector2::y(),
+            },
         }
-    };
+    }
+
+    fn back(self, found: Vector2<f64>) -> SetBack {
+        SetBack {
+            saddle_mm: self.saddle.dot(&found),
+            nut_mm: self.nut.dot(&found),
+        }
+    }
+}
+
+/// The two unknowns that leave the least sum of squared cents over all strings and frets.
+///
+/// Gauss-Newton on eq. 11 from no set-back at all.
+fn least_squares(strings: &[(&Tuned, Parts)]) -> Vector2<f64> {
+    let mut found = Vector2::zeros();
     for _ in 0..MOST_STEPS {
-        let mut sums = nalgebra::DMatrix::<f64>::zeros(unknowns, unknowns);
-        let mut right = nalgebra::DVector::<f64>::zeros(unknowns);
-        for (index, string) in strings.iter().enumerate() {
-            let here = back(&found, index);
+        let (mut sums, mut right) = (Matrix2::zeros(), Vector2::zeros());
+        for (string, parts) in strings {
+            let here = parts.back(found);
             for fret in &string.frets {
-                let cents = string.cents(*fret, here);
-                let [by_saddle, by_nut] = slopes(string, *fret, here);
-                let row = nalgebra::DVector::from_iterator(
-                    unknowns,
-                    (0..unknowns).map(|u| by_saddle * saddle[index][u] + by_nut * nut[index][u]),
-                );
-                right -= &row * cents;
-                sums += &row * row.transpose();
+                let lengths = string.lengths(*fret, here);
+                let cents = lengths.cents(string.kappa) + string.stiffer_cents(*fret) - fret.cents;
+                let [by_saddle, by_nut] = lengths.slopes(string.kappa);
+                let row = parts.saddle * by_saddle + parts.nut * by_nut;
+                right -= row * cents;
+                sums += row * row.transpose();
             }
         }
-        // A single fret tells saddle from nut no more: the step of least length is as good.
-        let Ok(step) = sums.svd(true, true).solve(&right, 1e-12) else {
+        // An unknown without a part, and a single fret, which tells saddle from nut no more, leave
+        // the sums singular: the step of least length is as good as any.
+        let Ok(step) = sums.svd(true, true).solve(&right, SINGULAR) else {
             break;
         };
-        for (value, by) in found.iter_mut().zip(step.iter()) {
-            *value += by;
-        }
+        found += step;
         if step.norm() < STEP_MM {
             break;
         }
@@ -156,77 +237,32 @@ fn least_squares(strings: &[&Tuned], saddle: &[Vec<f64>], nut: &[Vec<f64>]) -> V
 const MOST_STEPS: usize = 40;
 /// Steps smaller than this change no printed digit, mm.
 const STEP_MM: f64 = 1e-9;
-/// Derivatives are taken over this way, mm.
-const DIFFERENCE_MM: f64 = 1e-3;
-
-/// Cents for a millimetre of set-back at the saddle and at the nut.
-fn slopes(string: &Tuned, fret: TunedFret, at: SetBack) -> [f64; 2] {
-    let by = |change: SetBack| {
-        let moved = |sign: f64| SetBack {
-            saddle_mm: at.saddle_mm + sign * change.saddle_mm,
-            nut_mm: at.nut_mm + sign * change.nut_mm,
-        };
-        let (after, before) = (
-            string.cents(fret, moved(1.0)),
-            string.cents(fret, moved(-1.0)),
-        );
-        (after - before) / (2.0 * DIFFERENCE_MM)
-    };
-    let saddle = SetBack {
-        saddle_mm: DIFFERENCE_MM,
-        nut_mm: 0.0,
-    };
-    let nut = SetBack {
-        saddle_mm: 0.0,
-        nut_mm: DIFFERENCE_MM,
-    };
-    [by(saddle), by(nut)]
-}
+/// Singular values under this are rounding: a millimetre changes a note by cents.
+const SINGULAR: f64 = 1e-12;
 
 /// The best set-back of one string.
 pub fn own_set_back(string: &Tuned, free: Free) -> SetBack {
-    let (saddle, nut) = match free {
-        Free::Saddle => (vec![1.0], vec![0.0]),
-        Free::SaddleAndNut => (vec![1.0, 0.0], vec![0.0, 1.0]),
-    };
-    let found = least_squares(&[string], &[saddle], &[nut]);
-    SetBack {
-        saddle_mm: found.first().copied().unwrap_or(0.0),
-        nut_mm: found.get(1).copied().unwrap_or(0.0),
-    }
+    common_set_back(&[string], free)
 }
 
 /// The best set-back that all strings share.
 pub fn common_set_back(strings: &[&Tuned], free: Free) -> SetBack {
-    let count = strings.len();
-    let (saddle, nut) = match free {
-        Free::Saddle => (vec![vec![1.0]; count], vec![vec![0.0]; count]),
-        Free::SaddleAndNut => (vec![vec![1.0, 0.0]; count], vec![vec![0.0, 1.0]; count]),
-    };
-    let found = least_squares(strings, &saddle, &nut);
-    SetBack {
-        saddle_mm: found.first().copied().unwrap_or(0.0),
-        nut_mm: found.get(1).copied().unwrap_or(0.0),
-    }
+    let parts = Parts::of(free);
+    let strings: Vec<_> = strings.iter().map(|string| (*string, parts)).collect();
+    parts.back(least_squares(&strings))
 }
 
 /// The best straight saddle: its set-back at every string, for strings at these places across.
 /// The nut stays where it is.
 pub fn straight_saddle(strings: &[&Tuned], across_mm: &[f64]) -> Vec<SetBack> {
     let middle = across_mm.iter().sum::<f64>() / across_mm.len().max(1) as f64;
-    let saddle: Vec<Vec<f64>> = across_mm
-        .iter()
-        .map(|y| vec![1.0, (y - middle) / 10.0])
-        .collect();
-    let nut = vec![vec![0.0, 0.0]; strings.len()];
-    let found = least_squares(strings, &saddle, &nut);
-    saddle
-        .iter()
-        .map(|shares| SetBack {
-            saddle_mm: shares.iter().zip(&found).map(|(a, x)| a * x).sum(),
-            nut_mm: 0.0,
-        })
-        .collect()
+    let parts = across_mm.iter().map(|y| Parts {
+        saddle: Vector2::new(1.0, (y - middle) / 10.0),
+        nut: Vector2::zeros(),
+    });
+    let slanted: Vec<_> = strings.iter().copied().zip(parts).collect();
+    let found = least_squares(&slanted);
+    slanted.iter().map(|(_, parts)| parts.back(found)).collect()
 }
 
 /// The cents of a string that is tuned true at a fret instead of open.
@@ -240,4 +276,76 @@ pub fn rms_cents(cents: &[Vec<f64>]) -> f64 {
     let count = cents.iter().map(Vec::len).sum::<usize>().max(1);
     let squares: f64 = cents.iter().flatten().map(|at| at * at).sum();
     (squares / count as f64).sqrt()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn string(frets: usize) -> Tuned {
+        let fret = |number: usize| TunedFret {
+            along_mm: 650.0 * (1.0 - (-(number as f64) / 12.0).exp2()),
+            top_mm: -0.002 * number as f64,
+            cents: 100.0 * number as f64,
+        };
+        Tuned {
+            length_mm: 650.0,
+            frets: (1..=frets).map(fret).collect(),
+            heights: Heights {
+                nut_mm: 0.5,
+                saddle_mm: 4.0,
+            },
+            pressed_behind_mm: 5.0,
+            kappa: 50.0,
+            stiffness: 1e-4,
+        }
+    }
+
+    #[test]
+    fn slopes_are_the_differences_of_the_cents() {
+        // Central differences of the formula itself, 1 µm to either side.
+        let (model, at) = (
+            string(22),
+            SetBack {
+                saddle_mm: 1.5,
+                nut_mm: -0.3,
+            },
+        );
+        let step_mm = 1e-3;
+        for fret in &model.frets {
+            let cents = |saddle_mm: f64, nut_mm: f64| {
+                let moved = SetBack {
+                    saddle_mm: at.saddle_mm + saddle_mm,
+                    nut_mm: at.nut_mm + nut_mm,
+                };
+                model.cents(*fret, moved)
+            };
+            let [by_saddle, by_nut] = model.lengths(*fret, at).slopes(model.kappa);
+            let saddle = (cents(step_mm, 0.0) - cents(-step_mm, 0.0)) / (2.0 * step_mm);
+            let nut = (cents(0.0, step_mm) - cents(0.0, -step_mm)) / (2.0 * step_mm);
+            assert!((by_saddle - saddle).abs() < 1e-7, "{by_saddle} {saddle}");
+            assert!((by_nut - nut).abs() < 1e-7, "{by_nut} {nut}");
+        }
+    }
+
+    #[test]
+    fn a_single_fret_is_made_true_by_the_shortest_way() {
+        let model = string(1);
+        let back = own_set_back(&model, Free::SaddleAndNut);
+        assert!(model.cents(model.frets[0], back).abs() < 1e-9, "{back:?}");
+        let alone = own_set_back(&model, Free::Saddle);
+        assert!(model.cents(model.frets[0], alone).abs() < 1e-9, "{alone:?}");
+        let length = back.saddle_mm.hypot(back.nut_mm);
+        assert!(length < alone.saddle_mm.abs(), "{back:?} {alone:?}");
+    }
+
+    #[test]
+    fn no_strings_have_no_set_back() {
+        // A board whose strings' stretch is not known.
+        for free in [Free::Saddle, Free::SaddleAndNut] {
+            assert_eq!(common_set_back(&[], free), SetBack::default());
+            assert_eq!(own_set_back(&string(0), free), SetBack::default());
+        }
+        assert!(straight_saddle(&[], &[]).is_empty());
+    }
 }

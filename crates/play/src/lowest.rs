@@ -73,7 +73,7 @@ impl Lowest {
 /// The lowest set-up.
 pub fn lowest(lines: &[StringLine], wanted: Wanted) -> Lowest {
     let limits: Vec<Option<Limits>> = lines.iter().map(|line| Limits::of(line, wanted)).collect();
-    let relief_mm = best_relief(lines, &limits, wanted);
+    let relief_mm = best_relief(lines, &limits, wanted, wanted.relief_mm);
     let more = (relief_mm + HUNDREDTH_MM).min(wanted.relief_mm.1.max(relief_mm));
     let strings = lines.iter().zip(&limits).map(|(line, limits)| {
         let limits = limits.as_ref()?;
@@ -96,7 +96,7 @@ pub fn lowest(lines: &[StringLine], wanted: Wanted) -> Lowest {
     Lowest {
         relief_mm,
         strings: strings.collect(),
-        by_levelling_mm: by_levelling(lines, wanted, total(lines, &limits, relief_mm)),
+        by_levelling_mm: by_levelling(lines, &limits, wanted, relief_mm),
     }
 }
 
@@ -109,18 +109,26 @@ pub fn lowest_under(lines: &[StringLine], wanted: Wanted, relief_mm: f64) -> Vec
 /// What holds one string up, as straight lines: over the relief r, the saddle must stand at
 /// `at + by r` at least for every stop; the open string must stand at `height - bow r` at least a
 /// share of the way from nut to saddle.
+#[derive(Clone)]
 struct Limits {
     stops: Vec<StopLimit>,
     open: Vec<OpenLimit>,
     least_nut_mm: f64,
 }
 
+#[derive(Clone)]
 struct StopLimit {
     at_mm: f64,
     by: f64,
+    stop: usize,
+    fret: usize,
+    /// The fret's share of the way from the stop to the saddle.
+    share: f64,
 }
 
+#[derive(Clone)]
 struct OpenLimit {
+    fret: usize,
     share: f64,
     height_mm: f64,
     bow: f64,
@@ -144,6 +152,7 @@ impl Limits {
                 let needed = line.top_mm[fret] + sweep.depth_mm(from_stop) + wanted.margin_mm;
                 if stop == 0 {
                     limits.open.push(OpenLimit {
+                        fret,
                         share,
                         height_mm: needed,
                         bow: line.bow[fret],
@@ -154,10 +163,32 @@ impl Limits {
                 limits.stops.push(StopLimit {
                     at_mm: (needed - (1.0 - share) * line.top_mm[stop]) / share,
                     by: ((1.0 - share) * line.bow[stop] - line.bow[fret]) / share,
+                    stop,
+                    fret,
+                    share,
                 });
             }
         }
         Some(limits)
+    }
+
+    /// The limits when a hundredth is filed off a fret's top: it needs less room as the fret ahead,
+    /// and gives less height as the stop.
+    fn filed(&self, fret: usize) -> Self {
+        let mut filed = self.clone();
+        for limit in &mut filed.stops {
+            if limit.fret == fret {
+                limit.at_mm -= HUNDREDTH_MM / limit.share;
+            } else if limit.stop == fret {
+                limit.at_mm += HUNDREDTH_MM * (1.0 - limit.share) / limit.share;
+            }
+        }
+        for limit in &mut filed.open {
+            if limit.fret == fret {
+                limit.height_mm -= HUNDREDTH_MM;
+            }
+        }
+        filed
     }
 
     /// The lowest saddle that the stopped string allows.
@@ -269,9 +300,26 @@ fn total(lines: &[StringLine], limits: &[Option<Limits>], relief_mm: f64) -> f64
     lines.iter().zip(limits).filter_map(action).sum()
 }
 
-/// The relief under which the sum of actions is least; the smallest of equally good ones.
-fn best_relief(lines: &[StringLine], limits: &[Option<Limits>], wanted: Wanted) -> f64 {
+/// Reliefs near one, within what is wanted.
+fn near(relief_mm: f64, wanted: Wanted) -> (f64, f64) {
     let (low, high) = wanted.relief_mm;
+    (
+        (relief_mm - NEAR_MM).max(low),
+        (relief_mm + NEAR_MM).min(high),
+    )
+}
+
+/// After a hundredth is filed the best relief is first looked for this near, mm.
+const NEAR_MM: f64 = 0.05;
+
+/// The relief under which the sum of actions is least; the smallest of equally good ones. It is
+/// looked for within a range first, and over all that is wanted when it lies at the range's end.
+fn best_relief(
+    lines: &[StringLine],
+    limits: &[Option<Limits>],
+    wanted: Wanted,
+    range: (f64, f64),
+) -> f64 {
     let piece = |relief: f64| {
         let value = total(lines, limits, relief);
         let right = total(lines, limits, relief + SLOPE_STEP_MM);
@@ -281,7 +329,17 @@ fn best_relief(lines: &[StringLine], limits: &[Option<Limits>], wanted: Wanted) 
             slope: settled((right - value) / SLOPE_STEP_MM),
         }
     };
-    least_at(low, high, SAME_RELIEF_MM, piece)
+    let found = least_at(range.0, range.1, SAME_RELIEF_MM, piece);
+    let at_end = |end: f64, whole: f64| (found - end).abs() < SLOPE_STEP_MM && end != whole;
+    if at_end(range.0, wanted.relief_mm.0) || at_end(range.1, wanted.relief_mm.1) {
+        return least_at(
+            wanted.relief_mm.0,
+            wanted.relief_mm.1,
+            SAME_RELIEF_MM,
+            piece,
+        );
+    }
+    found
 }
 
 /// Slopes that are read over a step foretell a value to this, mm.
@@ -316,20 +374,26 @@ fn limiting(
 }
 
 /// What a hundredth filed off each fret would change of the sum of actions, the relief chosen anew.
-fn by_levelling(lines: &[StringLine], wanted: Wanted, before_mm: f64) -> Vec<f64> {
+fn by_levelling(
+    lines: &[StringLine],
+    limits: &[Option<Limits>],
+    wanted: Wanted,
+    relief_mm: f64,
+) -> Vec<f64> {
     let last = lines.first().map_or(0, StringLine::last_fret);
-    let mut filed = lines.to_vec();
-    let mut changes = vec![0.0; last + 1];
-    for (fret, change) in changes.iter_mut().enumerate().skip(1) {
-        for line in &mut filed {
-            line.top_mm[fret] -= HUNDREDTH_MM;
-        }
-        let limits: Vec<_> = filed.iter().map(|line| Limits::of(line, wanted)).collect();
-        let relief_mm = best_relief(&filed, &limits, wanted);
-        *change = total(&filed, &limits, relief_mm) - before_mm;
-        for (line, whole) in filed.iter_mut().zip(lines) {
-            line.top_mm[fret] = whole.top_mm[fret];
-        }
-    }
-    changes
+    let before = total(lines, limits, relief_mm);
+    let filed = |fret: usize| {
+        let filed: Vec<Option<Limits>> = limits
+            .iter()
+            .map(|limits| limits.as_ref().map(|limits| limits.filed(fret)))
+            .collect();
+        let relief_mm = best_relief(lines, &filed, wanted, near(relief_mm, wanted));
+        // The action is counted over the top that was filed.
+        let lower = lines
+            .iter()
+            .zip(limits)
+            .filter(|(line, limits)| limits.is_some() && line.action_fret == fret);
+        total(lines, &filed, relief_mm) + HUNDREDTH_MM * lower.count() as f64 - before
+    };
+    std::iter::once(0.0).chain((1..=last).map(filed)).collect()
 }

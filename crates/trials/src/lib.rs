@@ -11,6 +11,7 @@ pub mod demo;
 mod draw;
 mod kit;
 mod mutation;
+mod played;
 pub mod safety;
 pub mod vibrating_string;
 pub mod visit;
@@ -23,3 +24,4 @@ pub use draw::{
 };
 pub use kit::{BlockLine, KitText};
 pub use mutation::{Mutation, mutate};
+pub use played::{Played, Player, Sounding, hostile_board, played_board};

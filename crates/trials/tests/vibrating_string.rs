@@ -1,6 +1,7 @@
 //! The time-stepped string against d'Alembert's and Cabannes' exact motions, and the depth that
 //! a plucked string sweeps against the time-stepped string.
 
+use play::buzz::Sweep;
 use trials::Chance;
 use trials::vibrating_string::{
     Obstacle, VibratingString, envelope, first_touch, nearest_grid, period, plucked,
@@ -10,14 +11,14 @@ use trials::vibrating_string::{
 /// of 1e-16.
 const ROUNDING: f64 = 1e-12;
 
-/// The depth that a string plucked away from the board sweeps at a place, to be replaced by the
-/// program's own function.
+/// The depth that a string plucked away from the board sweeps at a place: the program's own.
 fn swept_depth(amplitude: f64, pluck_from_saddle: f64, length: f64, from_fret: f64) -> f64 {
-    if from_fret <= pluck_from_saddle {
-        amplitude * from_fret / pluck_from_saddle
-    } else {
-        amplitude * (length - from_fret) / (length - pluck_from_saddle)
-    }
+    let sweep = Sweep {
+        height_mm: amplitude,
+        from_saddle_mm: pluck_from_saddle,
+        length_mm: length,
+    };
+    sweep.depth_mm(from_fret)
 }
 
 /// A shape of straight pieces with random heights, its ends at zero.

@@ -6,11 +6,7 @@
 //! authors advise. Bells come two at a time from two even numbers (G. E. P. Box and M. E. Muller,
 //! Ann. Math. Statist. 29, 610, 1958, doi 10.1214/aoms/1177706645).
 
-/// Necks drawn side by side.
-pub(super) const SIDE: usize = 16;
-
-/// One figure for each neck of a block.
-pub(super) type Lot = [f32; SIDE];
+use super::lot::{Lot, SIDE};
 
 /// Bells for a block of necks.
 pub(super) struct Bells {
@@ -44,13 +40,13 @@ impl Bells {
             return spare;
         }
         let (first, second) = (self.bits(), self.bits());
-        let (mut one, mut other) = ([0.0; SIDE], [0.0; SIDE]);
+        let (mut one, mut other) = (Lot::ZERO, Lot::ZERO);
         for neck in 0..SIDE {
             // Even numbers in (0, 1] and in [-1/2, 1/2).
             let length = (-2.0 * log(above_zero(first[neck]))).sqrt();
             let (sin, cos) = sine_cosine(around_zero(second[neck]));
-            one[neck] = length * cos;
-            other[neck] = length * sin;
+            one.0[neck] = length * cos;
+            other.0[neck] = length * sin;
         }
         self.spare = Some(other);
         one
@@ -151,7 +147,7 @@ mod tests {
         let mut bells = Bells::new([1, 2, 3, 4]);
         let count = 40_000;
         let values: Vec<f64> = (0..count / SIDE)
-            .flat_map(|_| bells.next())
+            .flat_map(|_| bells.next().0)
             .map(f64::from)
             .collect();
         let mean = |power: i32| values.iter().map(|v| v.powi(power)).sum::<f64>() / count as f64;

@@ -8,11 +8,12 @@
 //! would hold if that error were half as large, all else drawn alike.
 
 mod draw;
+mod lot;
 mod necks;
 mod plan;
 
 use crate::playing::Playing;
-use draw::SIDE;
+use lot::SIDE;
 use necks::Drawing;
 use plan::Plan;
 
@@ -217,7 +218,7 @@ impl Chances {
                 for neck in 0..SIDE {
                     let mut all = true;
                     for (demand, room) in rooms.iter().enumerate() {
-                        let room = room[neck];
+                        let room = room.0[neck];
                         let met = room >= 0.0;
                         all &= met;
                         tally.met[demand] += u64::from(met);
@@ -259,8 +260,7 @@ impl Chances {
             .each_block(Drawing::plain(self.seed), first..first + blocks, |rooms| {
                 let Some(other) = others.next() else { return };
                 for demand in 0..4 {
-                    for neck in 0..SIDE {
-                        let by = f64::from(rooms[demand][neck] - other[demand][neck]);
+                    for by in (rooms[demand] - other[demand]).0.map(f64::from) {
                         if by.is_finite() {
                             effect.differences[demand] += by * by;
                         }

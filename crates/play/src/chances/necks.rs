@@ -3,8 +3,9 @@
 use std::ops::Range;
 
 use super::Source;
-use super::draw::{Bells, Lot, SIDE};
-use super::plan::{Plan, PlanBend, PlanPlace, PlanString};
+use super::draw::Bells;
+use super::lot::Lot;
+use super::plan::{Plan, PlanBend, PlanString};
 
 /// Which necks are drawn: each error from the first stream or from another, at its full size or
 /// at half of it.
@@ -68,11 +69,9 @@ struct Block {
     relief: Lot,
     radius: [Lot; 2],
     pluck: Lot,
-    /// How far each saddle lies off the likeliest one.
-    saddle_off: Vec<Lot>,
+    /// Where each saddle stands.
+    saddles: Vec<Lot>,
 }
-
-const NONE: Lot = [0.0; SIDE];
 
 impl Plan {
     /// True when an error is drawn at all.
@@ -110,18 +109,18 @@ impl Plan {
     fn empty(&self) -> Block {
         let strings = self.strings.len();
         Block {
-            errors: vec![NONE; strings * self.frets],
-            tops: vec![NONE; self.frets],
-            nut: vec![NONE; strings],
-            saddle: vec![NONE; strings],
-            slots: vec![NONE; strings * self.frets],
-            set_back: vec![NONE; strings],
-            tension: vec![NONE; strings],
-            stretch: vec![NONE; strings],
-            relief: NONE,
-            radius: [NONE; 2],
-            pluck: NONE,
-            saddle_off: vec![NONE; strings],
+            errors: vec![Lot::ZERO; strings * self.frets],
+            tops: vec![Lot::ZERO; self.frets],
+            nut: vec![Lot::ZERO; strings],
+            saddle: vec![Lot::ZERO; strings],
+            slots: vec![Lot::ZERO; strings * self.frets],
+            set_back: vec![Lot::ZERO; strings],
+            tension: vec![Lot::ZERO; strings],
+            stretch: vec![Lot::ZERO; strings],
+            relief: Lot::ZERO,
+            radius: [Lot::ZERO; 2],
+            pluck: Lot::ZERO,
+            saddles: vec![Lot::ZERO; strings],
         }
     }
 
@@ -134,7 +133,7 @@ impl Plan {
             }
             let mut bells = drawing.bells(source, number);
             for lot in lots {
-                *lot = times(size, bells.next());
+                *lot = bells.next() * size;
             }
         };
         fill(&mut block.nut, Source::NutSlots, errors.nut_slots_mm);
@@ -161,168 +160,138 @@ impl Plan {
         let mut own = drawing.bells(Source::FretTops, number);
         let mut read = drawing.bells(Source::Readings, number);
         let half = drawing.size(Source::Readings, 1.0);
-        let mut bells = vec![NONE; self.frets];
+        let mut bells = vec![Lot::ZERO; self.frets];
         for (string, errors) in self.strings.iter().zip(block.errors.chunks_mut(self.frets)) {
             let size = drawing.size(Source::FretTops, string.top_error_mm);
             for error in errors.iter_mut() {
                 *error = if size > 0.0 {
-                    times(size, own.next())
+                    own.next() * size
                 } else {
-                    NONE
+                    Lot::ZERO
                 };
             }
             if string.root.is_empty() {
                 continue;
             }
             for bell in &mut bells {
-                *bell = times(half, read.next());
+                *bell = read.next() * half;
             }
             let mut root = string.root.iter();
             for (row, error) in errors.iter_mut().enumerate() {
                 for (by, bell) in root.by_ref().take(row + 1).zip(&bells) {
-                    add(error, *by, bell);
+                    error.add(*by, bell);
                 }
             }
         }
     }
 
     fn rooms(&self, block: &mut Block) -> [Lot; 4] {
-        let mut rooms = [[f32::INFINITY; SIDE]; 4];
-        for index in 0..self.strings.len() {
-            self.string_rooms(index, block, &mut rooms);
+        let mut rooms = [Lot::of(f32::INFINITY); 4];
+        let [buzz, bends, tune, action] = &mut rooms;
+        for (index, string) in self.strings.iter().enumerate() {
+            let (nut, saddle) = self.set(index, block);
+            if string.has_pull {
+                let sweep = (Lot::of(1.0) + block.pluck)
+                    .with(block.tension[index], |force, pull| {
+                        force / (1.0 + pull).max(LEAST_PULL_SHARE)
+                    });
+                *buzz = buzz.least(least_air(string, &block.tops, nut, saddle, sweep));
+            }
+            *tune = tune.least(self.tune_room(index, block));
+            let off = block.nut[index] * (1.0 - string.far_share)
+                + block.saddle[index] * string.far_share;
+            *action = action.least(off.map(|off| self.action_within_mm - off.abs()));
         }
         for bend in &self.bends {
-            self.bend_room(bend, block, &mut rooms[1]);
+            *bends = bends.least(bend_air(bend, block));
         }
         rooms
     }
 
-    fn string_rooms(&self, index: usize, block: &mut Block, rooms: &mut [Lot; 4]) {
+    /// Stands a string's tops where they were drawn, and sets the string over them: its nut and its
+    /// saddle.
+    fn set(&self, index: usize, block: &mut Block) -> (Lot, Lot) {
         let string = &self.strings[index];
         let errors = &block.errors[index * self.frets..(index + 1) * self.frets];
         for ((top, plan), error) in block.tops.iter_mut().zip(&string.tops).zip(errors) {
-            *top = *error;
-            add(top, plan.by_relief, &block.relief);
-            add(top, plan.by_radius_mm[0], &block.radius[0]);
-            add(top, plan.by_radius_mm[1], &block.radius[1]);
-            for value in top.iter_mut() {
-                *value += plan.at_mm;
-            }
+            *top = Lot::of(plan.at_mm);
+            top.add(1.0, error);
+            top.add(plan.by_relief, &block.relief);
+            top.add(plan.by_radius_mm[0], &block.radius[0]);
+            top.add(plan.by_radius_mm[1], &block.radius[1]);
         }
-        let far = block.tops[string.far];
-        let near = string.near.map(|near| block.tops[near]);
-        let (mut nut, mut saddle) = (NONE, NONE);
-        for neck in 0..SIDE {
-            let far = far[neck] + string.actions_mm.1;
-            let near = near.map_or(string.plain_nut_mm, |near| near[neck] + string.actions_mm.0);
-            nut[neck] = string.nut_by.0 * near + string.nut_by.1 * far + block.nut[index][neck];
-            saddle[neck] =
-                string.saddle_by.0 * near + string.saddle_by.1 * far + block.saddle[index][neck];
-        }
-        block.saddle_off[index] = saddle;
-        let mut sweep = NONE;
-        for neck in 0..SIDE {
-            sweep[neck] = (1.0 + block.pluck[neck]) / (1.0 + block.tension[index][neck]).max(0.05);
-        }
-        if string.has_pull {
-            least_air(string, &block.tops, &nut, &saddle, &sweep, &mut rooms[0]);
-        }
-        self.tune_room(index, block, &mut rooms[2]);
-        for neck in 0..SIDE {
-            let off = (1.0 - string.far_share) * block.nut[index][neck]
-                + string.far_share * block.saddle[index][neck];
-            rooms[3][neck] = rooms[3][neck].min(self.action_within_mm - off.abs());
-        }
+        let far = block.tops[string.far] + Lot::of(string.actions_mm.1);
+        let near = string.near.map_or(Lot::of(string.plain_nut_mm), |near| {
+            block.tops[near] + Lot::of(string.actions_mm.0)
+        });
+        let over = |by: (f32, f32)| near * by.0 + far * by.1;
+        let nut = over(string.nut_by) + block.nut[index];
+        let saddle = over(string.saddle_by) + block.saddle[index];
+        block.saddles[index] = saddle;
+        (nut, saddle)
     }
 
-    fn tune_room(&self, index: usize, block: &Block, room: &mut Lot) {
-        let string = &self.strings[index];
+    fn tune_room(&self, index: usize, block: &Block) -> Lot {
         let slots = &block.slots[index * self.frets..(index + 1) * self.frets];
-        for (note, slot) in string.tuning.iter().zip(slots) {
-            let mut cents = [note.cents; SIDE];
-            add(&mut cents, note.by_slot, slot);
-            add(&mut cents, note.by_set_back, &block.set_back[index]);
-            add(&mut cents, note.by_saddle, &block.saddle[index]);
-            add(&mut cents, note.by_nut, &block.nut[index]);
-            add(&mut cents, note.by_stretch, &block.stretch[index]);
-            for neck in 0..SIDE {
-                room[neck] = room[neck].min(self.in_tune_cents - cents[neck].abs());
+        let mut room = Lot::of(f32::INFINITY);
+        for (note, slot) in self.strings[index].tuning.iter().zip(slots) {
+            let mut cents = Lot::of(note.cents);
+            cents.add(note.by_slot, slot);
+            cents.add(note.by_set_back, &block.set_back[index]);
+            cents.add(note.by_saddle, &block.saddle[index]);
+            cents.add(note.by_nut, &block.nut[index]);
+            cents.add(note.by_stretch, &block.stretch[index]);
+            for (room, cents) in room.0.iter_mut().zip(&cents.0) {
+                let left = self.in_tune_cents - cents.abs();
+                *room = if left < *room { left } else { *room };
             }
         }
+        room
     }
+}
 
-    fn bend_room(&self, bend: &PlanBend, block: &Block, room: &mut Lot) {
-        let (stop, ahead) = (
-            self.place_off(bend.stop, block),
-            self.place_off(bend.ahead, block),
-        );
-        let saddle = &block.saddle_off[bend.string];
-        for neck in 0..SIDE {
-            let saddle = saddle[neck] - bend.saddle_mm;
-            let air = bend.air_mm + stop[neck] + bend.way * (saddle - stop[neck]) - ahead[neck];
-            room[neck] = room[neck].min(air);
-        }
-    }
+/// A string is never drawn slacker than this share of its pull.
+const LEAST_PULL_SHARE: f32 = 0.05;
 
-    /// How far a place on a fret stands off the likeliest neck's.
-    fn place_off(&self, place: PlanPlace, block: &Block) -> Lot {
-        let at = |lane: usize| &block.errors[lane * self.frets + place.fret - 1];
-        let mut off = NONE;
-        add(&mut off, 1.0 - place.share, at(place.lanes.0));
-        add(&mut off, place.share, at(place.lanes.1));
-        add(&mut off, place.by_relief, &block.relief);
-        add(&mut off, place.by_radius_mm[0], &block.radius[0]);
-        add(&mut off, place.by_radius_mm[1], &block.radius[1]);
-        off
+fn bend_air(bend: &PlanBend, block: &Block) -> Lot {
+    let mut air = Lot::of(bend.at_mm);
+    air.add(bend.by_saddle, &block.saddles[bend.string]);
+    air.add(bend.by_relief, &block.relief);
+    air.add(bend.by_radius_mm[0], &block.radius[0]);
+    air.add(bend.by_radius_mm[1], &block.radius[1]);
+    for (top, by) in bend.tops {
+        air.add(by, &block.errors[top]);
     }
+    air
 }
 
 /// The least air of a string over all stops and all frets ahead.
-fn least_air(
-    string: &PlanString,
-    tops: &[Lot],
-    nut: &Lot,
-    saddle: &Lot,
-    sweep: &Lot,
-    least: &mut Lot,
-) {
-    let mut pairs = string.pairs.as_slice();
-    for stop in 0..tops.len() {
-        let rest = if stop == 0 { nut } else { &tops[stop - 1] };
-        let mut climb = NONE;
-        for neck in 0..SIDE {
-            climb[neck] = saddle[neck] - rest[neck];
-        }
-        let ahead = &tops[stop..];
-        let (here, others) = pairs.split_at(ahead.len());
-        pairs = others;
-        let mut air = [f32::INFINITY; SIDE];
-        for (pair, top) in here.iter().zip(ahead) {
-            for neck in 0..SIDE {
-                let over = climb[neck] * pair.share - sweep[neck] * pair.sweep_mm - top[neck];
-                air[neck] = if over < air[neck] { over } else { air[neck] };
-            }
-        }
-        for neck in 0..SIDE {
-            let over = air[neck] + rest[neck];
-            least[neck] = if over < least[neck] {
-                over
-            } else {
-                least[neck]
-            };
-        }
-    }
+///
+/// What a plucked string sweeps is bounded by two straight lines, one from the stop and one from
+/// the saddle. Each together with the string at rest is one straight line again, so that over a
+/// fret a product and a difference are left.
+fn least_air(string: &PlanString, tops: &[Lot], nut: Lot, saddle: Lot, sweep: Lot) -> Lot {
+    let rests = std::iter::once(&nut).chain(tops);
+    let stops = string.stops.iter().zip(rests).zip(0..);
+    let airs = stops.map(|((stop, rest), number)| {
+        let climb = saddle - *rest;
+        let (near, far) = tops[number..].split_at(stop.near.len());
+        let at_stop = sweep * stop.far_sweep_mm;
+        let near = least_over(&(climb - sweep * stop.near_sweep_mm), &stop.near, near);
+        let far = least_over(&(climb + at_stop), &stop.far, far) - at_stop;
+        *rest + near.least(far)
+    });
+    airs.fold(Lot::of(f32::INFINITY), Lot::least)
 }
 
-fn times(by: f32, mut lot: Lot) -> Lot {
-    for value in &mut lot {
-        *value *= by;
+/// The least air between a straight line that rises by so much to the saddle and the tops under it.
+fn least_over(rise: &Lot, shares: &[f32], tops: &[Lot]) -> Lot {
+    let mut least = Lot::of(f32::INFINITY);
+    for (share, top) in shares.iter().zip(tops) {
+        for ((least, rise), top) in least.0.iter_mut().zip(&rise.0).zip(&top.0) {
+            let air = rise * share - top;
+            *least = if air < *least { air } else { *least };
+        }
     }
-    lot
-}
-
-fn add(to: &mut Lot, by: f32, lot: &Lot) {
-    for neck in 0..SIDE {
-        to[neck] += by * lot[neck];
-    }
+    least
 }

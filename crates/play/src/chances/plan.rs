@@ -4,11 +4,11 @@
 use instrument::camber::{Camber, Knot};
 use instrument::set_up::Errors;
 
-use crate::intonation::{SetBack, TunedFret};
+use crate::intonation::{SetBack, Tuned, TunedFret};
 use crate::playing::Playing;
 use crate::tops::Basis;
 use crate::tuning::TunedString;
-use crate::wished_bends::{Crossing, wished_bends};
+use crate::wished_bends::{Crossing, WishedBend, wished_bends};
 
 /// Everything that a block of necks needs, in single precision: a ten-thousandth of a µm.
 pub(super) struct Plan {
@@ -28,8 +28,8 @@ pub(super) struct PlanString {
     pub root: Vec<f32>,
     /// The fret tops' own error besides, mm.
     pub top_error_mm: f32,
-    /// Pairs of a stop and a fret ahead, in the order of stops; stop 0 is the open string.
-    pub pairs: Vec<PlanPair>,
+    /// Stops that have a fret ahead; stop 0 is the open string.
+    pub stops: Vec<PlanStop>,
     /// Indices into `tops` of the two over which the string is set, its actions there, and shares
     /// by which the line through them goes to nut and saddle.
     pub near: Option<usize>,
@@ -53,13 +53,16 @@ pub(super) struct PlanTop {
     pub by_radius_mm: [f32; 2],
 }
 
-/// A stop and a fret ahead.
-#[derive(Clone, Copy)]
-pub(super) struct PlanPair {
-    /// Share of the way from the stop to the saddle.
-    pub share: f32,
-    /// What the string sweeps there under this player's pluck, mm.
-    pub sweep_mm: f32,
+/// A stop, and the frets ahead as shares of the way from it to the saddle.
+pub(super) struct PlanStop {
+    /// Frets over which the string sweeps along its line from the stop.
+    pub near: Vec<f32>,
+    /// Frets over which it sweeps along its line from the saddle.
+    pub far: Vec<f32>,
+    /// How deep the line from the stop would be at the saddle under this player's pluck, mm.
+    pub near_sweep_mm: f32,
+    /// How deep the line from the saddle would be at the stop, mm.
+    pub far_sweep_mm: f32,
 }
 
 /// A note's cents and their changes.
@@ -73,39 +76,30 @@ pub(super) struct PlanNote {
     pub by_stretch: f32,
 }
 
-/// The worst moment of one wished bend.
+/// The air of the worst moment of one wished bend, and its changes.
 pub(super) struct PlanBend {
     /// Index into the plan's strings.
     pub string: usize,
-    pub stop: PlanPlace,
-    pub ahead: PlanPlace,
-    pub way: f32,
-    pub air_mm: f32,
-    /// The saddle at the likeliest neck, mm.
-    pub saddle_mm: f32,
-}
-
-/// A place on a fret, between two lanes.
-#[derive(Clone, Copy)]
-pub(super) struct PlanPlace {
-    pub fret: usize,
-    pub lanes: (usize, usize),
-    /// The share of the second lane.
-    pub share: f32,
+    /// The air over a saddle of no height, mm.
+    pub at_mm: f32,
+    pub by_saddle: f32,
     pub by_relief: f32,
     pub by_radius_mm: [f32; 2],
+    /// Changes by the tops to either side of stop and crossing, by their places among all.
+    pub tops: [(usize, f32); 4],
 }
 
 impl Plan {
     pub fn of(playing: &Playing<'_>) -> Self {
         let wish = &playing.instrument.wish;
+        let radii = Radii::of(playing);
         let strings: Vec<PlanString> = (0..playing.lines.len())
-            .map(|lane| plan_string(playing, lane))
+            .map(|lane| plan_string(playing, &radii, lane))
             .collect();
         Self {
             frets: playing.instrument.last_fret(),
             errors: playing.instrument.errors,
-            bends: plan_bends(playing),
+            bends: plan_bends(playing, &radii),
             in_tune_cents: wish.in_tune_cents as f32,
             action_within_mm: wish.action_within_mm as f32,
             strings,
@@ -113,7 +107,7 @@ impl Plan {
     }
 }
 
-fn plan_string(playing: &Playing<'_>, lane: usize) -> PlanString {
+fn plan_string(playing: &Playing<'_>, radii: &Radii<'_>, lane: usize) -> PlanString {
     let instrument = playing.instrument;
     let line = &playing.lines[lane];
     let last = line.last_fret();
@@ -124,7 +118,7 @@ fn plan_string(playing: &Playing<'_>, lane: usize) -> PlanString {
         PlanTop {
             at_mm: (line.top(fret, relief) + datum) as f32,
             by_relief: -line.bow[fret] as f32,
-            by_radius_mm: by_radius(playing, x_mm, y_mm),
+            by_radius_mm: radii.by_mm(x_mm, y_mm).map(|by| by as f32),
         }
     });
     let far = line.action_fret;
@@ -144,7 +138,7 @@ fn plan_string(playing: &Playing<'_>, lane: usize) -> PlanString {
             Basis::Frets => 0.0,
             _ => instrument.errors.fret_tops_mm as f32,
         },
-        pairs: pairs(playing, lane),
+        stops: stops(playing, lane),
         near,
         far: far - 1,
         actions_mm: (over(1.min(far)), over(far)),
@@ -162,26 +156,29 @@ fn plan_string(playing: &Playing<'_>, lane: usize) -> PlanString {
     }
 }
 
-/// Every stop with every fret ahead under this player's pluck; none without a known pull.
-fn pairs(playing: &Playing<'_>, lane: usize) -> Vec<PlanPair> {
+/// Every stop with the frets ahead under this player's pluck; none without a known pull.
+fn stops(playing: &Playing<'_>, lane: usize) -> Vec<PlanStop> {
     let line = &playing.lines[lane];
     let Some(tension_n) = line.tension_n else {
         return Vec::new();
     };
-    let last = line.last_fret();
-    let mut pairs = Vec::with_capacity(last * (last + 1) / 2);
-    for stop in 0..last {
+    let of_stop = |stop: usize| {
         let sounding = line.sounding_mm(stop);
         let sweep = playing.buzz.pluck.sweep(tension_n, sounding);
-        for fret in (stop + 1)..=last {
-            let from_stop = line.along_mm[fret] - line.along_mm[stop];
-            pairs.push(PlanPair {
-                share: (from_stop / sounding) as f32,
-                sweep_mm: sweep.depth_mm(from_stop) as f32,
-            });
+        let ahead = line.along_mm[stop + 1..].iter();
+        let (near, far): (Vec<f64>, Vec<f64>) = ahead
+            .map(|along| along - line.along_mm[stop])
+            .partition(|from_stop| *from_stop <= sweep.from_saddle_mm);
+        let shares = |frets: Vec<f64>| frets.iter().map(|at| (at / sounding) as f32).collect();
+        let whole = sweep.height_mm * sounding;
+        PlanStop {
+            near: shares(near),
+            far: shares(far),
+            near_sweep_mm: (whole / sweep.from_saddle_mm) as f32,
+            far_sweep_mm: (whole / (sounding - sweep.from_saddle_mm)) as f32,
         }
-    }
-    pairs
+    };
+    (0..line.last_fret()).map(of_stop).collect()
 }
 
 /// The root of a lane's covariance from fret 1 (Cholesky), a hair added for rounding.
@@ -208,17 +205,29 @@ fn root(playing: &Playing<'_>, lane: usize) -> Vec<f32> {
 /// A tenth of a µm, squared.
 const HAIR_MM2: f64 = 1e-8;
 
-/// Change of the surface's height with a share of error of the radius at the nut and at the last
-/// fret, mm.
-fn by_radius(playing: &Playing<'_>, x_mm: f64, y_mm: f64) -> [f32; 2] {
-    let camber = &playing.instrument.camber;
-    let last_x = playing.instrument.fret_x_mm(playing.instrument.last_fret());
-    [false, true].map(|at_last| {
-        let changed = stretched(camber, last_x, at_last);
-        let by = changed.radius(x_mm);
-        let drop = |radius| instrument::arc::drop(radius, y_mm);
-        (-(drop(by) - drop(camber.radius(x_mm))) / SHARE) as f32
-    })
+/// The camber, and the same with its radius changed at the nut and at the last fret.
+struct Radii<'a> {
+    camber: &'a Camber,
+    changed: [Camber; 2],
+}
+
+impl<'a> Radii<'a> {
+    fn of(playing: &Playing<'a>) -> Self {
+        let camber = &playing.instrument.camber;
+        let last_x = playing.instrument.fret_x_mm(playing.instrument.last_fret());
+        Self {
+            camber,
+            changed: [false, true].map(|at_last| stretched(camber, last_x, at_last)),
+        }
+    }
+
+    /// Change of the surface's height with a share of error of the radius at the nut and at the
+    /// last fret, mm.
+    fn by_mm(&self, x_mm: f64, y_mm: f64) -> [f64; 2] {
+        let drop = |camber: &Camber| instrument::arc::drop(camber.radius(x_mm), y_mm);
+        let here = drop(self.camber);
+        std::array::from_fn(|end| (here - drop(&self.changed[end])) / SHARE)
+    }
 }
 
 /// The share of a radius over which its effect is straightened.
@@ -241,118 +250,135 @@ fn stretched(camber: &Camber, last_x_mm: f64, at_last: bool) -> Camber {
 
 /// Notes of a string with their changes, by differences.
 fn notes(playing: &Playing<'_>, lane: usize, string: &TunedString, back: SetBack) -> Vec<PlanNote> {
-    let model = &string.model;
     let tuned_at = playing.instrument.strings[lane].tuned_at;
-    let true_note = tuned_at
-        .checked_sub(1)
-        .and_then(|index| model.frets.get(index));
-    let cents = |change: &dyn Fn(&mut crate::intonation::Tuned, &mut SetBack), fret: TunedFret| {
-        let (mut changed, mut moved) = (model.clone(), back);
-        changed.frets.clear();
-        change(&mut changed, &mut moved);
-        let off = true_note.map_or(0.0, |note| changed.cents(*note, moved));
-        changed.cents(fret, moved) - off
+    let frets = &string.model.frets;
+    let true_note = tuned_at.checked_sub(1).and_then(|index| frets.get(index));
+    let of = |change: &dyn Fn(&mut Tuned, &mut SetBack)| {
+        let (mut model, mut back) = (
+            Tuned {
+                frets: Vec::new(),
+                ..string.model
+            },
+            back,
+        );
+        change(&mut model, &mut back);
+        let off = true_note.map_or(0.0, |note| model.cents(*note, back));
+        move |fret: TunedFret| model.cents(fret, back) - off
     };
-    model
-        .frets
-        .iter()
-        .map(|fret| {
-            let here = cents(&|_, _| {}, *fret);
-            let slot = TunedFret {
-                along_mm: fret.along_mm + STEP_MM,
-                ..*fret
-            };
-            let by = |after: f64, step: f64| ((after - here) / step) as f32;
-            PlanNote {
-                cents: here as f32,
-                by_slot: by(cents(&|_, _| {}, slot), STEP_MM),
-                by_set_back: by(cents(&|_, back| back.saddle_mm += STEP_MM, *fret), STEP_MM),
-                by_saddle: by(
-                    cents(&|tuned, _| tuned.heights.saddle_mm += STEP_MM, *fret),
-                    STEP_MM,
-                ),
-                by_nut: by(
-                    cents(&|tuned, _| tuned.heights.nut_mm += STEP_MM, *fret),
-                    STEP_MM,
-                ),
-                by_stretch: by(cents(&|tuned, _| tuned.kappa *= 1.0 + SHARE, *fret), SHARE),
-            }
-        })
-        .collect()
+    let likeliest = of(&|_, _| {});
+    let set_back = of(&|_, back| back.saddle_mm += STEP_MM);
+    let saddle = of(&|model, _| model.heights.saddle_mm += STEP_MM);
+    let nut = of(&|model, _| model.heights.nut_mm += STEP_MM);
+    let stretch = of(&|model, _| model.kappa *= 1.0 + SHARE);
+    let note = |fret: &TunedFret| {
+        let here = likeliest(*fret);
+        let by = |after: f64, step: f64| ((after - here) / step) as f32;
+        let slot = TunedFret {
+            along_mm: fret.along_mm + STEP_MM,
+            ..*fret
+        };
+        PlanNote {
+            cents: here as f32,
+            by_slot: by(likeliest(slot), STEP_MM),
+            by_set_back: by(set_back(*fret), STEP_MM),
+            by_saddle: by(saddle(*fret), STEP_MM),
+            by_nut: by(nut(*fret), STEP_MM),
+            by_stretch: by(stretch(*fret), SHARE),
+        }
+    };
+    frets.iter().map(note).collect()
 }
 
 /// Effects of lengths are straightened over this way, mm.
 const STEP_MM: f64 = 1e-3;
 
 /// For every string and fret the moment of its wished bend with the least air.
-fn plan_bends(playing: &Playing<'_>) -> Vec<PlanBend> {
-    let instrument = playing.instrument;
-    let relief = playing.wished.relief_mm;
-    let cents = instrument.wish.bend_cents;
-    let height = |lane: usize, at: Crossing| {
-        playing.tops.height(at.fret, at.y_mm) - relief * playing.lines[lane].bow[at.fret]
-    };
-    let mut bends: Vec<PlanBend> = Vec::new();
-    let mut last = (usize::MAX, usize::MAX);
-    for bend in wished_bends(instrument, &playing.lines, &playing.bent, cents) {
-        let line = &playing.lines[bend.string];
-        let saddle = crate::bend::saddle_mm(line, playing.wished.strings[bend.string].saddle_mm);
-        let rest = height(bend.string, bend.stop);
-        let air =
-            |(at, way): &(Crossing, f64)| rest + way * (saddle - rest) - height(bend.string, *at);
-        let worst = bend
-            .ahead
-            .iter()
-            .map(|ahead| (air(ahead), *ahead))
-            .min_by(|a, b| a.0.total_cmp(&b.0));
-        let Some((air_mm, (at, way))) = worst else {
-            continue;
-        };
-        let place = |at: Crossing| plan_place(playing, bend.string, at);
-        let found = PlanBend {
-            string: bend.string,
-            stop: place(bend.stop),
-            ahead: place(at),
-            way: way as f32,
-            air_mm: air_mm as f32,
-            saddle_mm: saddle as f32,
-        };
-        let this = (bend.string, bend.stop.fret);
-        match bends.last_mut().filter(|_| last == this) {
-            Some(before) if before.air_mm <= found.air_mm => {}
-            Some(before) => *before = found,
-            None => bends.push(found),
-        }
-        last = this;
-    }
-    bends
+fn plan_bends(playing: &Playing<'_>, radii: &Radii<'_>) -> Vec<PlanBend> {
+    let cents = playing.instrument.wish.bend_cents;
+    let moments = wished_bends(playing.instrument, &playing.lines, &playing.bent, cents);
+    moments
+        .chunk_by(|one, next| (one.string, one.stop.fret) == (next.string, next.stop.fret))
+        .filter_map(|bend| {
+            let tightest = bend.iter().filter_map(|moment| tightest(playing, moment));
+            let worst = tightest.min_by(|a, b| a.air_mm.total_cmp(&b.air_mm))?;
+            Some(plan_bend(playing, radii, &worst))
+        })
+        .collect()
 }
 
-fn plan_place(playing: &Playing<'_>, lane: usize, at: Crossing) -> PlanPlace {
+/// Where a bent string comes closest to a fret ahead.
+struct Tightest {
+    string: usize,
+    stop: Crossing,
+    ahead: Crossing,
+    /// The share of the way from the stop to the saddle.
+    way: f64,
+    air_mm: f64,
+    saddle_mm: f64,
+}
+
+fn tightest(playing: &Playing<'_>, moment: &WishedBend) -> Option<Tightest> {
+    let WishedBend { string, stop, .. } = *moment;
+    let line = &playing.lines[string];
+    let height = |at: Crossing| {
+        playing.tops.height(at.fret, at.y_mm) - playing.wished.relief_mm * line.bow[at.fret]
+    };
+    let saddle_mm = crate::bend::saddle_mm(line, playing.wished.strings[string].saddle_mm);
+    let rest = height(stop);
+    let all = moment.ahead.iter().map(|(ahead, way)| Tightest {
+        string,
+        stop,
+        ahead: *ahead,
+        way: *way,
+        air_mm: rest + way * (saddle_mm - rest) - height(*ahead),
+        saddle_mm,
+    });
+    all.min_by(|a, b| a.air_mm.total_cmp(&b.air_mm))
+}
+
+fn plan_bend(playing: &Playing<'_>, radii: &Radii<'_>, worst: &Tightest) -> PlanBend {
+    let Tightest {
+        stop, ahead, way, ..
+    } = *worst;
+    let bow = &playing.lines[worst.string].bow;
+    let by_radius = [stop, ahead].map(|at| radii.by_mm(at.x_mm, at.y_mm));
+    // As the stop rises the string rises with it, less and less toward the saddle.
+    let stays = 1.0 - way;
+    let [above, below] = between(playing, stop);
+    let [left, right] = between(playing, ahead);
+    let weighted = |(top, share): (usize, f64), by: f64| (top, (share * by) as f32);
+    PlanBend {
+        string: worst.string,
+        at_mm: (worst.air_mm - way * worst.saddle_mm) as f32,
+        by_saddle: way as f32,
+        by_relief: (bow[ahead.fret] - stays * bow[stop.fret]) as f32,
+        by_radius_mm: std::array::from_fn(|end| {
+            (stays * by_radius[0][end] - by_radius[1][end]) as f32
+        }),
+        tops: [
+            weighted(above, stays),
+            weighted(below, stays),
+            weighted(left, -1.0),
+            weighted(right, -1.0),
+        ],
+    }
+}
+
+/// The tops to either side of a place on a fret, by their places among all, with their shares in
+/// its height.
+fn between(playing: &Playing<'_>, at: Crossing) -> [(usize, f64); 2] {
     let instrument = playing.instrument;
     let line = instrument.frets[at.fret];
-    let places: Vec<f64> = instrument
-        .lanes
-        .iter()
-        .map(|lane| lane.cross(line).1)
-        .collect();
-    let below = places
-        .iter()
-        .position(|y| at.y_mm >= *y)
-        .unwrap_or(places.len());
-    let (lanes, share) = match below {
-        0 => ((0, 0), 0.0),
-        past if past == places.len() => ((past - 1, past - 1), 0.0),
-        inner => {
-            let (above, under) = (places[inner - 1], places[inner]);
-            ((inner - 1, inner), (above - at.y_mm) / (above - under))
+    let across = |lane: usize| instrument.lanes[lane].cross(line).1;
+    let top = |lane: usize| lane * instrument.last_fret() + at.fret - 1;
+    let last = instrument.lanes.len() - 1;
+    match (0..=last).find(|lane| at.y_mm >= across(*lane)) {
+        Some(0) => [(top(0), 1.0), (top(0), 0.0)],
+        None => [(top(last), 1.0), (top(last), 0.0)],
+        Some(under) => {
+            let (above_mm, under_mm) = (across(under - 1), across(under));
+            let share = (above_mm - at.y_mm) / (above_mm - under_mm);
+            [(top(under - 1), 1.0 - share), (top(under), share)]
         }
-    };
-    PlanPlace {
-        fret: at.fret,
-        lanes,
-        share: share as f32,
-        by_relief: -playing.lines[lane].bow[at.fret] as f32,
-        by_radius_mm: by_radius(playing, at.x_mm, at.y_mm),
     }
 }
