@@ -4,10 +4,14 @@ import math
 from pathlib import Path
 
 import numpy as np
+from scipy.stats import norm
 
+import figures as fig
+from play_fretwork import Filing, Tops, seated
 from play_lowest import GREATEST_RELIEF_MM, Lowest
 from play_model import Bend, Play
 from play_samples import play_commission
+from play_set_up import changes, circle, neck
 from play_tuning import Tuned, ways
 from program import run
 
@@ -21,9 +25,14 @@ PUSH_MM = 1e-6
 LOWEST_MM = 1e-8  # HiGHS is asked for 1e-10, and a place at the saddle is twenty times one at a fret
 HUNDREDTH_MM = 1e-7
 LIMIT_MM = 1e-7  # the page's own bound for what limits
-SET_BACK_MM = 1e-7  # derivatives by differences along the flat direction of the valley
+SET_BACK_MM = 1e-6  # the page's steps end under 1e-9 mm; the valley's flat direction turns that into some more
 CENTS = 1e-6
 TIE_MM = 1e-9
+TOPS_MM = 1e-9  # the bars' 10 mm beside readings of a hundredth cost a million in digits
+SIGMA_MM = 1e-9
+SHARE = 1e-8
+CURVATURE = 1e-10  # 1/mm; a tenth of a millimetre on a radius of a metre
+OUTSIDE_MM = 1e-8
 
 
 def cases():
@@ -44,14 +53,16 @@ def check_play(ledger, folder):
 
 
 def check_one(ledger, name, play, record):
-    if record["on"] == "frets":
-        for top in record["tops"]:
-            play.departure[top["lane"] - 1, top["fret"]] = top["departure_mm"]
+    fretwork = any(play.record.get("fretwork", {}).get(kind) for kind in ("heights", "gaps", "rocks"))
+    ledger.same("play: what the fret tops rest on", record["on"], "frets" if fretwork else "planned", name)
+    tops = check_tops(ledger, name, play, record) if fretwork else None
     check_wished(ledger, name, play, record)
-    check_buzz(ledger, name, play, record)
+    check_buzz(ledger, name, play, record, tops)
     check_bends(ledger, name, play, record)
     check_lowest(ledger, name, play, record)
     check_tuning(ledger, name, play, record)
+    check_levelling(ledger, name, play, record, tops)
+    check_set_up(ledger, name, play, record)
 
 
 def check_list(ledger, group, got, want, where, tolerance, unit="mm"):
@@ -76,7 +87,7 @@ def check_wished(ledger, name, play, record):
         ledger.share("play: the neck's load", record["neck_load_n"], sum(pulls), name, PULL_SHARE)
 
 
-def check_buzz(ledger, name, play, record):
+def check_buzz(ledger, name, play, record, sure):
     n, s = play.wished()
     tops, rows = play.tops(), {(row["string"] - 1, row["stopped_at"]): row for row in record["buzz"]}
     known = [i for i in range(play.lanes) if play.strings[i].pull_n is not None]
@@ -89,8 +100,102 @@ def check_buzz(ledger, name, play, record):
         ledger.holds("play: the fret that is struck first", 0 <= told < len(air) and air[told] - air.min() < TIE_MM, f"{where}: fret {row['fret']}, {air}")
         for key, force in (("light_margin_mm", play.light_n), ("hard_margin_mm", play.hard_n)):
             ledger.near("play: light and hard margins", row[key], float(play.margins(i, k, force, n, s, tops).min()), where, HEIGHT_MM, "mm")
-        if record["on"] == "planned":
+        if sure is None:
             ledger.same("play: planned tops are sure", (row["sigma_mm"], row["contact_chance"]), (0, None), where)
+            continue
+        factors, cov = play.factors(i, k), sure.lane_cov(i)
+        sigma = np.sqrt(np.maximum(np.einsum("ij,jk,ik->i", factors, cov, factors), 0))
+        ledger.near("play: uncertainty of the margins", row["sigma_mm"], float(sigma[told]), where, SIGMA_MM, "mm")
+        chance = float(norm.cdf(-air / np.maximum(sigma, 1e-9)).max())
+        ledger.near("play: chance of contact", row["contact_chance"], chance, where, SHARE, "")
+
+
+def check_tops(ledger, name, play, record):
+    """Own tops from the readings; the play goes on with them."""
+    sure = Tops(play)
+    departures = sure.departures()
+    at_once = sure.all_at_once()
+    if at_once is not None:
+        ledger.near("play: tops one after another and all at once", float(np.abs(at_once - sure.mean).max()), 0.0, name, TOPS_MM, "mm")
+    places = sorted((top["lane"], top["fret"]) for top in record["tops"])
+    ledger.same("play: places of the fret tops", [p for p in places if p[1]], [(i + 1, k) for i in range(play.lanes) for k in range(1, play.frets + 1)], name)
+    for top in record["tops"]:
+        i, k = top["lane"] - 1, top["fret"]
+        ledger.near("play: fret tops", top["departure_mm"], float(departures[i, k]), f"{name}, lane {i + 1}, fret {k}", TOPS_MM, "mm")
+        ledger.near("play: uncertainty of the fret tops", top["sigma_mm"], math.sqrt(max(0.0, sure.lane_cov(i)[k, k])), f"{name}, lane {i + 1}, fret {k}", SIGMA_MM, "mm")
+    doubted = [tuple(row[key] for key in ("lane", "read_mm", "foretold_mm", "foretold_half_mm")) for row in record["doubted"]]
+    check_list(ledger, "play: doubted readings", np.ravel(doubted).tolist(), np.ravel(sure.doubted).tolist(), name, TOPS_MM)
+    play.departure[:] = departures
+    return sure
+
+
+def check_levelling(ledger, name, play, record, sure):
+    got = record["levelling"]
+    proud = sure.seat_first() if sure else []
+    ledger.same("play: what is seated first", [(row["fret"], row["lane"] - 1) for row in got["seat_first"]], [(k, i) for _, _, k, i in proud], name)
+    for row, (over, sigma, _, _) in zip(got["seat_first"], proud):
+        ledger.near("play: how proud", row["over_mm"], over, name, TOPS_MM, "mm")
+        ledger.near("play: how proud, uncertainty", row["sigma_mm"], sigma, name, SIGMA_MM, "mm")
+    before, cannot = play.departure.copy(), []
+    play.departure[:] = seated(play, proud)
+    for i in range(play.lanes):
+        where, off = f"{name}, lane {i + 1}", got["off_mm"][i]
+        if play.strings[i].pull_n is None:
+            ledger.same("play: nothing is filed without a pull", off, None, where)
+            continue
+        filing = Filing(play, i)
+        least = filing.solve()
+        if least is None:
+            cannot.append(i + 1)
+            ledger.same("play: nothing is filed where filing cannot free", off, None, where)
+            continue
+        ledger.holds("play: filing is told", off is not None and len(off) == play.frets + 1 and off[0] == 0, f"{where}: {off}, least {least}")
+        if off is None:
+            continue
+        o = np.array(off[1:])
+        ledger.near("play: least sum filed", float(o.sum()), least, where, LOWEST_MM, "mm")
+        ledger.holds("play: what is filed frees the lane within the crown", (filing.rows @ o - filing.room).max() < 1e-9 and o.min() >= 0 and o.max() <= filing.most + 1e-12, where)
+    ledger.same("play: lanes that cannot be freed", got["cannot"], cannot, name)
+    play.departure[:] = before
+
+
+def check_set_up(ledger, name, play, record):
+    got, (n, s) = record["set_up"], play.wished()
+    over_plane = play.d0 + play.d1 * play.length + s
+    tops = play.tops()
+    line = lambda fret: n + play.a[:, fret] / play.length * (s - n) - tops[:, fret]
+    columns = {"nut_mm": n, "saddle_mm": s, "slot_over_wood_mm": n + play.crown_height, "saddle_over_plane_mm": over_plane,
+               "action_at_1_mm": line(1), "action_at_12_mm": line(play.far)}
+    for key, want in columns.items():
+        check_list(ledger, "play: figures to cut to", [row[key] for row in got["strings"]], want, f"{name}, {key}", HEIGHT_MM)
+    given = play.record.get("set_up", {})
+    ledger.near("play: relief to set and as measured", got["relief_mm"], play.relief, name, HEIGHT_MM, "mm")
+    ledger.near("play: relief to set and as measured", got["relief_now_mm"], fig.length_mm(given["relief"]) if "relief" in given else None, name, HEIGHT_MM, "mm")
+    change = changes(play)
+    for i, row in enumerate(got["strings"]):
+        if change is None:
+            ledger.same("play: no change without a measured action", row["change"], None, name)
+            continue
+        told = [row["change"][key] for key in ("measured_at_1_mm", "measured_at_12_mm", "action_by_relief_mm", "nut_mm", "saddle_mm")]
+        check_list(ledger, "play: what to change", told, change[i], f"{name}, string {i + 1}", HEIGHT_MM)
+    for key, y, z in (("saddle_circle", play.saddle_point[:, 1], over_plane), ("nut_circle", play.nut_point[:, 1], play.d0 + n)):
+        _check_circle(ledger, f"{name}, {key}", got[key], y, z)
+    want = neck(play, over_plane, None if change is None else change[:, 4])
+    ledger.same("play: whether the neck's angle is told", got["neck"] is None, want is None, name)
+    if want:
+        for key, figure in zip(("angle_deg", "plane_at_saddle_mm", "shim_mm"), want):
+            ledger.near("play: the neck's angle", got["neck"][key], figure, f"{name}, {key}", HEIGHT_MM, "mm or degrees")
+
+
+def _check_circle(ledger, where, got, y, z):
+    if len(y) < 3:
+        ledger.same("play: no circle through fewer than three", got, None, where)
+        return
+    curvature, over = circle(y, z)
+    told = 0.0 if got["radius_mm"] is None else 1 / got["radius_mm"]
+    # Where the arch hangs, the sign of the radius is told apart.
+    ledger.near("play: circles, curvature", told, curvature, where, CURVATURE, "1/mm")
+    check_list(ledger, "play: circles, how far outside", got["over_mm"], over, where, OUTSIDE_MM)
 
 
 def check_bends(ledger, name, play, record):
