@@ -11,22 +11,21 @@ use play::chances::{Account, Chances, Effect, Tally};
 pub struct Trial {
     /// The seed: equal seeds draw equal necks.
     pub seed: u64,
-    /// Necks for the chances themselves.
+    /// Necks for the chances, and again for each error: the same ones but for that error.
     pub necks: u64,
-    /// Necks for the share of each error.
-    pub necks_for_shares: u64,
 }
 
 impl Default for Trial {
     fn default() -> Self {
         Self {
             seed: 1,
-            necks: 16_384,
-            necks_for_shares: 4096,
+            necks: USUAL_NECKS,
         }
     }
 }
 
+/// Necks that tell a chance to about half a percent.
+pub const USUAL_NECKS: u64 = 8192;
 /// Necks in a block.
 const BLOCK: u64 = 16;
 
@@ -42,7 +41,7 @@ pub fn account(playing: &Playing<'_>, trial: Trial) -> Account {
         .sources()
         .into_iter()
         .filter_map(|source| {
-            shared_out(trial.necks_for_shares.div_ceil(BLOCK), |first, blocks| {
+            shared_out(trial.necks.div_ceil(BLOCK), |first, blocks| {
                 chances.effect(source, first, blocks)
             })
             .into_iter()

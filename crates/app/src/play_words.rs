@@ -141,6 +141,15 @@ fn lanes_words(lanes: &[usize], all: usize) -> String {
 /// Frets that are named one by one.
 const MOST_PROUD_TOLD: usize = 6;
 
+/// A shim under the neck's seat.
+pub fn shim_words(shim_mm: f64, units: Units) -> String {
+    let end = if shim_mm >= 0.0 { "body's" } else { "head's" };
+    format!(
+        "a shim of {} at the {end} end of the neck's seat",
+        units.length(shim_mm.abs(), 2)
+    )
+}
+
 /// A circle through strings' heights, and how far the worst lies off it.
 pub fn circle_words(circle: &FittedCircle, units: Units) -> String {
     let worst = circle

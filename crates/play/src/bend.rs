@@ -100,6 +100,11 @@ pub enum BendEnd {
 }
 
 impl BendEnd {
+    /// True when the string chokes before so many cents; running out of board is no choke.
+    pub fn chokes_before(self, asked: f64) -> bool {
+        matches!(self, BendEnd::Chokes { cents, .. } if cents < asked)
+    }
+
     /// Cents up to which the bend is free.
     pub fn cents(self) -> f64 {
         match self {
@@ -116,7 +121,7 @@ pub struct BendMap {
     pub ends: Vec<Vec<Option<BendEnd>>>,
 }
 
-/// Bends are followed as far as this, cents: three whole tones.
+/// Bends are followed as far as this or as far as the wish goes, cents: three whole tones.
 pub const MOST_CENTS: f64 = 600.0;
 /// Steps in which a bend is followed, mm.
 const STEP_MM: f64 = 0.5;
@@ -158,6 +163,12 @@ pub(crate) fn saddle_mm(line: &StringLine, over_datum_mm: f64) -> f64 {
 }
 
 impl BendMap {
+    /// How many bends choke before so many cents.
+    pub fn count_choked(&self, cents: f64) -> usize {
+        let all = self.ends.iter().flatten().flatten();
+        all.filter(|end| end.chokes_before(cents)).count()
+    }
+
     /// The bend that ends first, with its string and fret.
     pub fn least(&self) -> Option<(usize, usize, BendEnd)> {
         let all = self.ends.iter().enumerate().flat_map(|(string, frets)| {
@@ -226,7 +237,7 @@ impl Bend<'_> {
         let room_mm = self.stop.room_mm;
         let most_mm = self
             .string
-            .push_for(along, MOST_CENTS, self.stop.skew, room_mm)
+            .push_for(along, self.most_cents(), self.stop.skew, room_mm)
             .unwrap_or(room_mm);
         let cents = |aside_mm: f64| self.string.cents(along, self.stop.push(aside_mm));
         let short = |aside_mm: f64| asked_mm - self.least(aside_mm).1;
@@ -246,6 +257,10 @@ impl Bend<'_> {
         BendEnd::Free {
             cents: cents(most_mm),
         }
+    }
+
+    fn most_cents(&self) -> f64 {
+        MOST_CENTS.max(self.instrument().wish.bend_cents)
     }
 
     fn chokes(&self, cents: f64, aside_mm: f64) -> BendEnd {

@@ -16,7 +16,7 @@ use crate::wished_bends::{Crossing, WishedBend, wished_bends};
 pub struct Tightest {
     /// Radius at the nut, mm.
     pub nut_mm: f64,
-    /// Radius at the last fret, mm; infinite when only a flat end grants the wish.
+    /// Radius at the last fret, mm; nothing when none grants the wish.
     pub last_mm: Option<f64>,
 }
 
@@ -31,8 +31,7 @@ pub struct BendWish {
     pub relief_mm: f64,
 }
 
-/// Radii at the last fret are looked for from this share of the board's own half-width upward: a
-/// tighter arc than a half circle is no camber.
+/// Radii are looked for from this many half-widths of the board upward: a tighter arc is no camber.
 const LEAST_OVER_HALF_WIDTH: f64 = 1.5;
 
 /// All wished bends, laid out.
@@ -200,10 +199,10 @@ impl<'a> BendPlaces<'a> {
                 };
             }
             let at = |curvature: f64| self.air(self.cone(nut_mm, curvature), bend, ahead);
-            if at(0.0) < 0.0 {
+            let Some(free) = free_below(curvature, at) else {
                 break;
-            }
-            curvature = free_below(curvature, at);
+            };
+            curvature = free;
         }
         Tightest {
             nut_mm,
@@ -237,9 +236,19 @@ const MOST_ROUNDS: usize = 60;
 /// Air short by less than this is none, mm.
 const ROUNDING_MM: f64 = 1e-9;
 
-/// The greatest curvature under `above` at which the air is not short, by halving from a free one.
-fn free_below(above: f64, air: impl Fn(f64) -> f64) -> f64 {
-    let (mut free, mut short) = (0.0, above);
+/// The greatest curvature under `above` at which the air is not short: a free one is looked for
+/// downward in small steps, because a much flatter end may be short again, and halving finds the
+/// edge. Nothing when none is free.
+fn free_below(above: f64, air: impl Fn(f64) -> f64) -> Option<f64> {
+    let mut short = above;
+    let mut free = STEP_DOWN * above;
+    while air(free) < 0.0 {
+        if free < FLAT {
+            return None;
+        }
+        short = free;
+        free *= STEP_DOWN;
+    }
     for _ in 0..60 {
         let middle = 0.5 * (free + short);
         if air(middle) >= 0.0 {
@@ -248,8 +257,13 @@ fn free_below(above: f64, air: impl Fn(f64) -> f64) -> f64 {
             short = middle;
         }
     }
-    free
+    Some(free)
 }
+
+/// Curvatures are tried in steps of this factor.
+const STEP_DOWN: f64 = 0.9;
+/// A radius of a kilometre is flat, 1/mm.
+const FLAT: f64 = 1e-6;
 
 /// A camber whose radius runs straight from the nut to the last fret, by its curvatures there.
 #[derive(Clone, Copy)]

@@ -97,7 +97,7 @@ fn string_line(tops: &Tops<'_>, bow: &Bow<'_>, index: usize, tension_n: Option<f
         top_mm,
         along_mm,
         datum,
-        wood_at_nut_mm: crown,
+        wood_at_nut_mm: crown - tops.departure_mm[index][0],
         tension_n,
         action_fret: instrument.action_fret(),
     }

@@ -116,7 +116,13 @@ fn chances(whole: &Playing<'_>) -> f64 {
     let met: Vec<String> = Demand::ALL
         .into_iter()
         .zip(0..)
-        .map(|(demand, index)| format!("{} {:.4}", demand.words(), tally.chance_of(index)))
+        .map(|(demand, index)| {
+            format!(
+                "{} {:.4}",
+                demand.words(),
+                tally.chance_of(index).unwrap_or(f64::NAN)
+            )
+        })
         .collect();
     let one = quickest(|| chances.tally(0, BLOCKS));
     let two = quickest(|| halves(&chances));
@@ -203,14 +209,14 @@ fn numpy(instrument: &Instrument, necks_a_second: f64) {
         return;
     };
     let tally = Chances::of(&whole, 1).tally(0, BLOCKS);
-    let (our_mean_mm, our_spread_mm) = tally.room(0);
+    let (our_mean_mm, our_spread_mm) = tally.room(0).unwrap_or_default();
     let times = |seconds: f64| necks_a_second * seconds / NUMPY_NECKS as f64;
     println!(
         "  the same necks, numpy and ours: no buzz {chance:.4} {:.4}; least air {mean_mm:.4} \
          {our_mean_mm:.4} mm, spread {spread_mm:.4} {our_spread_mm:.4} mm\n  \
          ours on two threads, with bends and tuning: {:.1} times numpy margin by margin   goal 20\n  \
          and {:.1} times numpy's products of matrices",
-        tally.chance_of(0),
+        tally.chance_of(0).unwrap_or(f64::NAN),
         times(by_margin_s),
         times(by_product_s)
     );

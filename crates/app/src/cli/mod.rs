@@ -23,7 +23,7 @@ use clap::{Parser, Subcommand, ValueEnum};
 use instrument::format::Faults;
 use instrument::{Instrument, read_commission};
 
-use crate::chances::Trial;
+use crate::chances::{Trial, USUAL_NECKS};
 use crate::record::{faults_record, plan_record, sheet_record};
 use crate::show::Units;
 use crate::{demo, schema, server, source};
@@ -123,7 +123,7 @@ enum Command {
         #[arg(long)]
         planned: bool,
         /// How many necks are drawn for the chances
-        #[arg(long, default_value_t = 16_384)]
+        #[arg(long, default_value_t = USUAL_NECKS)]
         necks: u64,
         /// The seed of that draw: equal seeds draw equal necks
         #[arg(long, default_value_t = 1)]
@@ -261,7 +261,6 @@ pub fn run() -> ExitCode {
             trial: Trial {
                 seed: *seed,
                 necks: *necks,
-                ..Trial::default()
             },
             as_json: (*json).into(),
             paper: pdf.as_deref().map(|path| (path, *paper)),

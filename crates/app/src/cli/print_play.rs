@@ -8,7 +8,7 @@ use play::bend::BendEnd;
 use play::chances::Demand;
 use play::tuning::{ACTION_OFF_MM, SLOT_OFF_MM};
 
-use crate::play_words::{circle_words, levelling_words, worth_words};
+use crate::play_words::{circle_words, levelling_words, shim_words, worth_words};
 use crate::record::{PlayFigures, basis_name};
 use crate::show::Units;
 
@@ -122,10 +122,10 @@ fn bends(text: &mut String, figures: &PlayFigures<'_>) {
         line!(text);
         return;
     };
-    let granted = if end.cents() >= wish {
-        "everywhere"
-    } else {
-        "not everywhere"
+    let granted = match playing.bends.count_choked(wish) {
+        0 => "everywhere the board has room for them".to_owned(),
+        1 => "not everywhere: one chokes before".to_owned(),
+        count => format!("not everywhere: {count} choke before"),
     };
     line!(
         text,
@@ -299,7 +299,14 @@ fn set_up(text: &mut String, playing: &Playing<'_>) {
         );
     }
     if let Some(neck) = figures.neck {
-        line!(text, "  neck angle {:.2}°", neck.angle_deg);
+        line!(text, "  neck angle {:.2}°", neck.angle_deg + 0.0);
+        if let Some(shim) = neck.shim_mm {
+            line!(
+                text,
+                "  in place of the mean saddle change: {}",
+                shim_words(shim, Units::default())
+            );
+        }
     }
     line!(text);
 }
@@ -316,12 +323,11 @@ fn chances(text: &mut String, figures: &PlayFigures<'_>) {
         tally.necks
     );
     for (index, demand) in Demand::ALL.iter().enumerate() {
-        line!(
-            text,
-            "  {:<16} {:>5.1} %",
-            demand.words(),
-            100.0 * tally.chance_of(index)
-        );
+        let chance = tally.chance_of(index);
+        let chance = chance.map_or("not known".into(), |chance| {
+            format!("{:>5.1} %", 100.0 * chance)
+        });
+        line!(text, "  {:<16} {chance}", demand.words());
     }
     let decisive = Demand::ALL
         .iter()

@@ -15,7 +15,7 @@ use super::play::surface_links;
 use super::{Asked, PageName, figure, picture};
 use crate::edit::Shown;
 use crate::play_pictures;
-use crate::play_words::{circle_words, levelling_words};
+use crate::play_words::{circle_words, levelling_words, shim_words};
 use crate::show::length;
 use crate::surface::{chosen, played};
 use crate::view::{Figures, View};
@@ -260,6 +260,9 @@ fn set_up(view: &View, playing: &Playing<'_>, fields: &Fields<'_>) -> Markup {
                         @if let Some(nut) = &figures.nut_circle { " Through the nut slots' floors: " (circle_words(nut, units)) "." } }
                 }
                 (set_up_table(view, playing, measured))
+                @if playing.instrument.set_up.is_measured() && !measured {
+                    p { "To tell what to change, the action over fret " (playing.instrument.action_fret()) " must be measured too." }
+                }
                 @if let (to, Some(now)) = figures.relief_mm {
                     p { "Relief first: from " (units.length(now, 2)) " to " strong { (units.length(to, 2)) } ", then the nut, then the saddle. "
                         "What the relief alone does to the action is counted already." }
@@ -268,8 +271,7 @@ fn set_up(view: &View, playing: &Playing<'_>, fields: &Fields<'_>) -> Markup {
                     p { "Neck angle " strong { (format!("{:.2}°", neck.angle_deg)) } ": the board's plane meets the saddle " (units.length(neck.plane_at_saddle_mm, 2))
                         " over the body."
                         @if let Some(shim) = neck.shim_mm {
-                            " Instead of the mean saddle change, a shim of " (units.length(shim.abs(), 2)) " at the "
-                            @if shim >= 0.0 { "body's" } @else { "head's" } " end of the neck's seat would do."
+                            " Instead of the mean saddle change, " (shim_words(shim, units)) " would do."
                         } }
                 }
                 p.source { "Straight strings over the fret tops; the action is set over fret 1 and fret " (playing.instrument.action_fret()) "." }

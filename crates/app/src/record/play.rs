@@ -278,13 +278,13 @@ fn circle(circle: &FittedCircle) -> Value {
 fn chances(account: &Account) -> Value {
     let tally = &account.tally;
     let demands = (0..4).map(|demand| {
-        let (mean, deviation) = tally.room(demand);
+        let room = tally.room(demand);
         json!({
             "demand": Demand::ALL[demand].words(),
             "unit": Demand::ALL[demand].unit(),
             "chance": tally.chance_of(demand),
-            "room": mean,
-            "room_deviation": deviation,
+            "room": room.map(|(mean, _)| mean),
+            "room_deviation": room.map(|(_, deviation)| deviation),
         })
     });
     let shares = account.shares.iter().map(|share| {

@@ -209,7 +209,7 @@ pub(super) static SET_UP: Table = Table {
             "relief",
             length(-3.0, 3.0),
             "as wished",
-            "the neck's bow at its deepest, between fret 1 and the last",
+            "the neck's bow at its deepest, under the line from the nut to the last fret",
         ),
         otherwise(
             "action_at_12",

@@ -123,8 +123,10 @@ pub struct Tally {
     pub necks: u64,
     /// Necks that met all demands.
     pub met_all: u64,
-    /// Necks that met each demand.
+    /// Necks that met each demand; one of which nothing is known counts as met.
     pub met: [u64; 4],
+    /// Necks of which something is known for each demand.
+    pub told: [u64; 4],
     /// Sums of the rooms, and of their squares.
     pub sum: [f64; 4],
     /// See `sum`.
@@ -138,6 +140,7 @@ impl Tally {
         self.met_all += other.met_all;
         for demand in 0..4 {
             self.met[demand] += other.met[demand];
+            self.told[demand] += other.told[demand];
             self.sum[demand] += other.sum[demand];
             self.squares[demand] += other.squares[demand];
         }
@@ -149,9 +152,9 @@ impl Tally {
         self.met_all as f64 / self.necks.max(1) as f64
     }
 
-    /// The chance that one demand is met.
-    pub fn chance_of(&self, demand: usize) -> f64 {
-        self.met[demand] as f64 / self.necks.max(1) as f64
+    /// The chance that one demand is met; nothing when nothing is known of it.
+    pub fn chance_of(&self, demand: usize) -> Option<f64> {
+        (self.told[demand] > 0).then(|| self.met[demand] as f64 / self.necks.max(1) as f64)
     }
 
     /// Standard uncertainty of a chance, by the number of necks alone.
@@ -159,12 +162,15 @@ impl Tally {
         (chance * (1.0 - chance) / self.necks.max(1) as f64).sqrt()
     }
 
-    /// Mean and standard deviation of a demand's room.
-    pub fn room(&self, demand: usize) -> (f64, f64) {
-        let count = self.necks.max(1) as f64;
+    /// Mean and standard deviation of a demand's room; nothing when nothing is known of it.
+    pub fn room(&self, demand: usize) -> Option<(f64, f64)> {
+        if self.told[demand] == 0 {
+            return None;
+        }
+        let count = self.told[demand] as f64;
         let mean = self.sum[demand] / count;
         let variance = (self.squares[demand] / count - mean * mean).max(0.0);
-        (mean, variance.sqrt())
+        Some((mean, variance.sqrt()))
     }
 }
 
@@ -224,6 +230,7 @@ impl Chances {
                         tally.met[demand] += u64::from(met);
                         // A demand that nothing is known of has endless room.
                         if room.is_finite() {
+                            tally.told[demand] += 1;
                             tally.sum[demand] += f64::from(room);
                             tally.squares[demand] += f64::from(room) * f64::from(room);
                         }
@@ -280,7 +287,9 @@ impl Chances {
             .map(|effect| Share {
                 source: effect.source,
                 of: std::array::from_fn(|demand| {
-                    let variance = tally.room(demand).1.powi(2);
+                    let variance = tally
+                        .room(demand)
+                        .map_or(0.0, |(_, deviation)| deviation.powi(2));
                     // Jansen: what all other errors alone do not explain.
                     let without = 0.5 * effect.differences[demand] / effect.necks.max(1) as f64;
                     if variance > 0.0 {

@@ -113,7 +113,7 @@ impl Plan {
             tops: vec![Lot::ZERO; self.frets],
             nut: vec![Lot::ZERO; strings],
             saddle: vec![Lot::ZERO; strings],
-            slots: vec![Lot::ZERO; strings * self.frets],
+            slots: vec![Lot::ZERO; self.frets],
             set_back: vec![Lot::ZERO; strings],
             tension: vec![Lot::ZERO; strings],
             stretch: vec![Lot::ZERO; strings],
@@ -232,9 +232,8 @@ impl Plan {
     }
 
     fn tune_room(&self, index: usize, block: &Block) -> Lot {
-        let slots = &block.slots[index * self.frets..(index + 1) * self.frets];
         let mut room = Lot::of(f32::INFINITY);
-        for (note, slot) in self.strings[index].tuning.iter().zip(slots) {
+        for (note, slot) in self.strings[index].tuning.iter().zip(&block.slots) {
             let mut cents = Lot::of(note.cents);
             cents.add(note.by_slot, slot);
             cents.add(note.by_set_back, &block.set_back[index]);

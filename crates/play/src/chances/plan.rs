@@ -98,7 +98,14 @@ impl Plan {
             .collect();
         Self {
             frets: playing.instrument.last_fret(),
-            errors: playing.instrument.errors,
+            errors: Errors {
+                // What was measured needs no radius of a plan.
+                radius_share: match playing.tops.basis {
+                    Basis::Planned => playing.instrument.errors.radius_share,
+                    Basis::Wood | Basis::Frets => 0.0,
+                },
+                ..playing.instrument.errors
+            },
             bends: plan_bends(playing, &radii),
             in_tune_cents: wish.in_tune_cents as f32,
             action_within_mm: wish.action_within_mm as f32,

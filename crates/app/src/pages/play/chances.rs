@@ -39,12 +39,17 @@ pub fn chances_part(view: &View, account: &Account, surface: Surface<'_>) -> Mar
             table.all.narrow {
                 thead { tr { th.words { "demand" } th { "chance" } th { "room left" } th { "its spread" } } }
                 tbody { @for (index, demand) in Demand::ALL.iter().enumerate() {
-                    @let (mean, deviation) = tally.room(index);
+                    @let told = tally.room(index).zip(tally.chance_of(index));
                     tr {
                         th.words scope="row" { (demand.words()) @if *demand == account.decisive { span.side { "the first to fail" } } }
-                        td { (format!("{:.1} %", 100.0 * tally.chance_of(index))) }
-                        td { (room(view, *demand, mean)) }
-                        td { (room(view, *demand, deviation)) }
+                        @match told {
+                            Some(((mean, deviation), chance)) => {
+                                td { (format!("{:.1} %", 100.0 * chance)) }
+                                td { (room(view, *demand, mean)) }
+                                td { (room(view, *demand, deviation)) }
+                            }
+                            None => td colspan="3" { "not known" },
+                        }
                     }
                 } }
             }

@@ -4,7 +4,7 @@ use drawing::pictures::{string_map, string_side};
 use instrument::fret_name;
 use maud::{Markup, html};
 use play::Playing;
-use play::bend::BendEnd;
+use play::bend::{BendEnd, MOST_CENTS};
 use play::buzz::BuzzMap;
 
 use crate::pages::picture;
@@ -125,12 +125,12 @@ pub(super) fn bends(view: &View, playing: &Playing<'_>) -> Markup {
                             tr data-fret=(fret) class=[(fret == view.pointed.fret).then_some("here")] {
                                 th scope="row" { (fret_name(fret)) }
                                 @for frets in &playing.bends.ends {
-                                    td class=[frets[fret].is_some_and(|end| end.cents() < wish).then_some("short")] {
+                                    td class=[frets[fret].is_some_and(|end| end.chokes_before(wish)).then_some("short")] {
                                         @match frets[fret] {
                                             Some(BendEnd::Chokes { cents, aside_mm, on_fret }) => {
                                                 (format!("{cents:.0} cents")) span.side { "on fret " (on_fret) ", pushed " (length(view.units, aside_mm, 1)) }
                                             }
-                                            Some(BendEnd::Free { cents }) => { (format!("{cents:.0} cents")) span.side { "and more" } }
+                                            Some(BendEnd::Free { cents }) => { (format!("{cents:.0} cents")) span.side { @if cents > wish.max(MOST_CENTS) - 0.5 { "and more" } @else { "then no board" } } }
                                             None => {},
                                         }
                                     }
