@@ -1,12 +1,16 @@
 """What `play --json` prints, against `play_model.py` and its companions."""
 
 import math
+import zlib
 from pathlib import Path
 
 import numpy as np
 from scipy.stats import norm
 
 import figures as fig
+from ledger import POSITION_MM
+from play_chances import DEMANDS, NAMES, TOUCH_BENDS, Necks, halved, without
+from play_chooser import Chooser
 from play_fretwork import Filing, Tops, seated
 from play_lowest import GREATEST_RELIEF_MM, Lowest
 from play_model import Bend, Play
@@ -33,6 +37,12 @@ SIGMA_MM = 1e-9
 SHARE = 1e-8
 CURVATURE = 1e-10  # 1/mm; a tenth of a millimetre on a radius of a metre
 OUTSIDE_MM = 1e-8
+NOISE = 4.0  # standard errors
+CHANCE = 0.02  # what straightening may cost, bends and cents above all: the page keeps one moment and one fret of each bend
+STRAIGHTENED = 0.1  # of a room's spread, the same
+DEVIATION = 0.1
+SHARE_OF_SPREAD = 0.04
+NECKS, PAIRED, CHANCES_OF = 1500, 800, 5
 
 
 def cases():
@@ -63,6 +73,9 @@ def check_one(ledger, name, play, record):
     check_tuning(ledger, name, play, record)
     check_levelling(ledger, name, play, record, tops)
     check_set_up(ledger, name, play, record)
+    check_chooser(ledger, name, play, record)
+    if zlib.crc32(name.encode()) % CHANCES_OF == 0 or not name.startswith("playing"):
+        check_chances(ledger, name, play, record, tops)
 
 
 def check_list(ledger, group, got, want, where, tolerance, unit="mm"):
@@ -129,11 +142,38 @@ def check_tops(ledger, name, play, record):
     return sure
 
 
+def check_chooser(ledger, name, play, record):
+    """Every camber told grants the wished bends, and a slightly tighter end does not."""
+    rows = record["chooser"]
+    if not any(string.stiffness_n for string in play.strings):
+        return
+    end = float(play.board.half_width(play.board.end_x))
+    own = float(play.board.radius(0.0))
+    widest = 1.6 * min(max(300.0 if math.isinf(own) else own, 300.0), 1500.0)
+    ledger.same("play: how many cambers", len(rows), 25, name)
+    chooser = Chooser(play)
+    for step, row in enumerate(rows):
+        where = f"{name}, camber {step}"
+        ledger.near("play: radii at the nut of the chooser", row["nut_mm"], 1.5 * end * (widest / (1.5 * end)) ** (step / 24), where, POSITION_MM, "mm")
+        if row["last_fret_mm"] is None:
+            continue
+        air = chooser.least(row["nut_mm"], 1 / row["last_fret_mm"]) - play.margin
+        ledger.holds("play: a told camber grants the wish", air > -2e-9, f"{where}: {row}, {air}")
+        if row["last_fret_mm"] > 1.5 * end * (1 + 1e-9):
+            tighter = chooser.least(row["nut_mm"], (1 + 1e-4) / row["last_fret_mm"]) - play.margin
+            ledger.holds("play: a tighter end does not grant the wish", tighter < 0, f"{where}: {row}, {tighter}")
+
+
 def check_levelling(ledger, name, play, record, sure):
     got = record["levelling"]
     proud = sure.seat_first() if sure else []
-    ledger.same("play: what is seated first", [(row["fret"], row["lane"] - 1) for row in got["seat_first"]], [(k, i) for _, _, k, i in proud], name)
-    for row, (over, sigma, _, _) in zip(got["seat_first"], proud):
+    want = {(k, i): (over, sigma) for over, sigma, k, i in proud}
+    told = [(row["fret"], row["lane"] - 1) for row in got["seat_first"]]
+    ledger.same("play: what is seated first", sorted(told), sorted(want), name)
+    falling = [row["over_mm"] for row in got["seat_first"]]
+    ledger.holds("play: proudest first", all(a >= b - TIE_MM for a, b in zip(falling, falling[1:])), f"{name}: {falling}")
+    for row in got["seat_first"]:
+        over, sigma = want.get((row["fret"], row["lane"] - 1), (math.nan, math.nan))
         ledger.near("play: how proud", row["over_mm"], over, name, TOPS_MM, "mm")
         ledger.near("play: how proud, uncertainty", row["sigma_mm"], sigma, name, SIGMA_MM, "mm")
     before, cannot = play.departure.copy(), []
@@ -193,9 +233,62 @@ def _check_circle(ledger, where, got, y, z):
         return
     curvature, over = circle(y, z)
     told = 0.0 if got["radius_mm"] is None else 1 / got["radius_mm"]
-    # Where the arch hangs, the sign of the radius is told apart.
-    ledger.near("play: circles, curvature", told, curvature, where, CURVATURE, "1/mm")
+    # The radius is told without a sign, also where the arch hangs.
+    ledger.near("play: circles, curvature", told, abs(curvature), where, CURVATURE, "1/mm")
     check_list(ledger, "play: circles, how far outside", got["over_mm"], over, where, OUTSIDE_MM)
+
+
+def check_chances(ledger, name, play, record, sure):
+    """Necks drawn here, reckoned without straightening, against the program's; the bounds are named above."""
+    got, necks = record["chances"], Necks(play, sure)
+    chance = np.random.default_rng(zlib.crc32(name.encode()))
+    drawn = necks.draw(chance, NECKS)
+    rooms = necks.rooms(drawn)
+    told = {row["demand"]: row for row in got["demands"]}
+    ledger.same("play: demands", [row["demand"] for row in got["demands"]], list(DEMANDS), name)
+    all_met = np.ones(NECKS, bool)
+    for demand, room in zip(DEMANDS, rooms):
+        where = f"{name}, {demand}"
+        if room is None:
+            ledger.holds("play: a demand of which nothing is known", told[demand]["chance"] in (1, None), f"{where}: {told[demand]}")
+            continue
+        all_met &= room >= 0
+        _near_chance(ledger, "play: chance of a demand", told[demand]["chance"], float(np.mean(room >= 0)), got["necks"], NECKS, where)
+        noise = float(room.std()) * NOISE * math.sqrt(1 / got["necks"] + 1 / NECKS)
+        ledger.near("play: mean room, in its own spread and noise", (told[demand]["room"] - float(room.mean())) / (float(room.std()) * STRAIGHTENED + noise + 1e-12), 0.0, where, 1.0, "")
+        ledger.near("play: deviation of the room, as a share", told[demand]["room_deviation"] / (float(room.std()) + 1e-12), 1.0, where, DEVIATION, "")
+    _near_chance(ledger, "play: chance of a neck", got["chance"], float(np.mean(all_met)), got["necks"], NECKS, name)
+    c, n = got["chance"], got["necks"]
+    ledger.near("play: uncertainty of the chance", got["chance_uncertainty"], math.sqrt(c * (1 - c) / n), name, SHARE, "")
+    keys = {key for key, size in necks.sizes.items() if size > 0}
+    ledger.same("play: errors that are drawn", {NAMES[row["error"]] for row in got["errors"]}, keys, name)
+    if name in ("heron", "sandpiper"):
+        _check_shares(ledger, name, necks, chance, got, rooms)
+
+
+def _near_chance(ledger, group, got, want, necks_got, necks_want, where):
+    middle = min(max((got * necks_got + want * necks_want) / (necks_got + necks_want), 1 / necks_got), 1 - 1 / necks_got)
+    deviation = math.sqrt(middle * (1 - middle) * (1 / necks_got + 1 / necks_want))
+    ledger.near(f"{group}, beyond noise", max(0.0, abs(got - want) - NOISE * deviation), 0.0, f"{where}: {got:.4f} and {want:.4f} here", CHANCE, "")
+
+
+def _check_shares(ledger, name, necks, chance, got, rooms):
+    one, other = necks.draw(chance, PAIRED), necks.draw(chance, PAIRED)
+    base, apart, met = necks.rooms(one), necks.rooms(other)[1], lambda rooms: np.all([room >= 0 for room in rooms if room is not None], axis=0)
+    for row in got["errors"]:
+        key = NAMES[row["error"]]
+        bends = None if key in TOUCH_BENDS else apart
+        shared = necks.rooms(without(one, other, key), bends)
+        for place, (y, again, spread) in enumerate(zip(base, shared, rooms)):
+            if y is None or row["shares"][place] is None or spread.std() < 1e-9:
+                continue
+            share = min(1.0, max(0.0, 1 - float(np.mean((y - again) ** 2)) / 2 / float(spread.var())))
+            # (Y - Y')²/2 of two bells has sqrt(2) of its mean as its deviation.
+            noise = NOISE * math.sqrt(2) * (1 - min(share, row["shares"][place])) * math.sqrt(1 / 4096 + 1 / PAIRED)
+            ledger.near("play: shares of the spread, beyond noise", max(0.0, abs(row["shares"][place] - share) - noise), 0.0,
+                        f"{name}, {row['error']}, {DEMANDS[place]}: {row['shares'][place]:.3f} and {share:.3f}", SHARE_OF_SPREAD, "")
+        half = float(np.mean(met(necks.rooms(halved(one, key), None if key in TOUCH_BENDS else base[1]))))
+        _near_chance(ledger, "play: chance with an error halved", row["chance_if_halved"], half, 4096, PAIRED, f"{name}, {row['error']}")
 
 
 def check_bends(ledger, name, play, record):

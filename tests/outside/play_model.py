@@ -100,8 +100,8 @@ class Play:
         self.action_near = fig.length_mm(wish.get("action_at_1", 0.4))
         self.relief = fig.length_mm(wish.get("relief", 0.15))
         self.pluck_n = force_n(wish.get("pluck_force", "0.7 N"))
-        self.light_n = force_n(wish.get("light_force", "0.3 N"))
-        self.hard_n = force_n(wish.get("hard_force", "1.2 N"))
+        self.light_n = force_n(wish["light_force"]) if "light_force" in wish else self.pluck_n / 2
+        self.hard_n = force_n(wish["hard_force"]) if "hard_force" in wish else self.pluck_n * 2
         self.pluck_at = fig.length_mm(wish.get("pluck_from_saddle", 110.0))
         self.margin = fig.length_mm(wish.get("margin", 0.02))
         self.bend_cents = float(wish.get("bend", 200))
