@@ -157,6 +157,8 @@ def _fretwork(r, seed, count, frets):
                for i in lanes for k in range(1, frets + 1) if r.random() < 0.9]
     lines += [f"heights = [ {', '.join(heights)} ]"] if seed % 8 == 3 and heights else []
     gaps, rocks = [], []
+    if seed % 8 == 7:  # One that is wildly off.
+        gaps.append(f"{{ lane = {r.randrange(count) + 1}, from = {proud - 1}, to = {proud + 1}, fret = {proud}, gap = 0.9 }}")
     for _ in range(r.randrange(4, 14)):
         i, k = r.randrange(count), r.randrange(2, frets)
         lo, hi = r.randrange(1, k), r.randrange(k + 1, frets + 1)
