@@ -14,6 +14,9 @@ from facts import check_facts
 from hostile import check_hostile
 from ledger import Ledger
 from plan_checks import check_plan
+from play_checks import check_play
+from play_facts import check_play_facts
+from play_hostile import check_play_hostile
 from program import binary, run
 from readings_checks import check_readings
 from readings_hostile import check_readings_hostile
@@ -38,6 +41,9 @@ def main():
         check_hostile(ledger, folder)
         check_readings(ledger, folder)
         check_readings_hostile(ledger, folder)
+        check_play(ledger, folder)
+        check_play_facts(ledger)
+        check_play_hostile(ledger, folder)
     good = ledger.report_after(f"{len(commissions)} commissions, {len(kits)} kits, {time.monotonic() - began:.0f} s")
     return 0 if good else 1
 
