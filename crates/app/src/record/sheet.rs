@@ -78,6 +78,13 @@ fn string(figures: &play::strings::StringFigures) -> Value {
         "unit_weight_kg_per_m": figures.weight.as_ref().map(|weight| weight.kg_per_m),
         "unit_weight_basis": figures.weight.as_ref().map(|weight| basis(weight.basis)),
         "unit_weight_source": figures.weight.as_ref().map(|weight| weight.source),
+        "stretch": figures.stretch.as_ref().map(|stretch| stretch.kappa),
+        "stretch_sigma": figures.stretch.as_ref().and_then(|stretch| stretch.sigma),
+        "stretch_source": figures.stretch.as_ref().map(|stretch| stretch.source),
+        "inharmonicity": figures.inharmonicity,
+        "stress_gpa": figures.stress_gpa,
+        "strength_gpa": figures.strength_gpa,
+        "strength_source": figures.strength_source,
     })
 }
 
