@@ -12,6 +12,7 @@ use play::chances::{Account, Demand};
 use play::chooser::Tightest;
 use play::levelling::Levelling;
 use play::tuning::Way;
+use quantity::{Length, LengthUnit};
 
 /// Where and how a margin is told to come from.
 pub const BUZZ_SOURCE: &str =
@@ -49,6 +50,25 @@ pub fn buzz_map_of(playing: &Playing<'_>, map: &BuzzMap, player: &str) -> String
     }
 }
 
+/// The same map with lengths as they are chosen: in thousandths of an inch when inches are.
+pub fn in_units(mut map: StringMap, unit: LengthUnit) -> StringMap {
+    if unit == LengthUnit::Millimetre {
+        return map;
+    }
+    let in_mm = if map.unit == HUNDREDTHS { 0.01 } else { 1.0 };
+    let thou = |figure: f64| 1000.0 * Length::from_mm(in_mm * figure).inches();
+    for value in map.values.iter_mut().flatten() {
+        *value = value.map(thou);
+    }
+    map.limit = map.limit.map(thou);
+    map.unit = "thou".into();
+    map.decimals = 1;
+    map
+}
+
+/// The unit of small heights.
+const HUNDREDTHS: &str = "1/100 mm";
+
 /// Where every bend ends.
 pub fn bend_map(playing: &Playing<'_>) -> StringMap {
     let values = playing
@@ -82,7 +102,7 @@ pub fn levelling_map(playing: &Playing<'_>, levelling: &Levelling) -> StringMap 
     StringMap {
         title: "What comes off the fret tops".into(),
         description: "For every fret in every lane the least that must be filed off for the asked set-up, in hundredths of a millimetre.".into(),
-        unit: "1/100 mm".into(),
+        unit: HUNDREDTHS.into(),
         values: levelling.off_mm.iter().map(lane).collect(),
         decimals: 1,
         limit: None,
@@ -101,7 +121,7 @@ pub fn tops_map(playing: &Playing<'_>) -> StringMap {
     StringMap {
         title: "Fret tops over their plan".into(),
         description: "How far every fret top stands over its planned height in every lane, in hundredths of a millimetre.".into(),
-        unit: "1/100 mm".into(),
+        unit: HUNDREDTHS.into(),
         values: playing.tops.departure_mm.iter().map(lane).collect(),
         decimals: 1,
         limit: Some(100.0 * playing.instrument.fretwork.seat_bound_mm),

@@ -14,7 +14,7 @@ use super::layout::hidden;
 use super::play::surface_links;
 use super::{Asked, PageName, figure, picture};
 use crate::edit::Shown;
-use crate::play_pictures;
+use crate::play_pictures::{self, in_units};
 use crate::play_words::{circle_words, levelling_words, shim_words};
 use crate::show::{change, length};
 use crate::surface::{chosen, played};
@@ -46,11 +46,11 @@ fn told(view: &View, now: &Figures, playing: &Playing<'_>) -> Markup {
     let levelling = playing.levelling();
     html! {
         @if playing.tops.basis != Basis::Planned {
-            div.points { (picture(&string_map(playing.instrument, &play_pictures::tops_map(playing), view.look()), "tops")) }
+            div.points { (picture(&string_map(playing.instrument, &in_units(play_pictures::tops_map(playing), view.units.length), view.look()), "tops")) }
             p.source { "Rests on the readings, by Bayes' rule, with what is believed of frets before anything is read." }
         }
         @if levelling.most().is_some() || !levelling.cannot.is_empty() {
-            div.points { (picture(&string_map(playing.instrument, &play_pictures::levelling_map(playing, &levelling), view.look()), "levelling")) }
+            div.points { (picture(&string_map(playing.instrument, &in_units(play_pictures::levelling_map(playing, &levelling), view.units.length), view.look()), "levelling")) }
             p.source { "The least that frees the asked set-up of buzz under this player's pluck: a linear programme for each lane." }
         }
         (deciding(view, now, playing, &levelling))

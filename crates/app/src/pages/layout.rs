@@ -121,12 +121,27 @@ fn unit_choice(units: Units, back: &str) -> Markup {
 /// The address of a page with the place pointed at.
 pub(super) fn address(view: &View, page: PageName) -> String {
     format!(
-        "/commission/{}/{}?fret={}&lane={}",
+        "/commission/{}/{}?fret={}&lane={}{}",
         view.entry.id,
         page.address(),
         view.pointed.fret,
-        view.pointed.lane
+        view.pointed.lane,
+        on(view, page)
     )
+}
+
+/// The surface played on, as pages that play on one say it in their addresses.
+pub(super) fn on(view: &View, page: PageName) -> String {
+    match (&view.on, page) {
+        (Some(on), PageName::Play | PageName::Fretwork) => {
+            let plain: String = on
+                .chars()
+                .filter(|c| c.is_ascii_alphanumeric() || *c == '-')
+                .collect();
+            format!("&on={plain}")
+        }
+        _ => String::new(),
+    }
 }
 
 /// What every form of a commission sends along: where it stands, and on which moment it builds.

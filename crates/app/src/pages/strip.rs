@@ -4,7 +4,7 @@ use bench::gauges::Light;
 use maud::{Markup, html};
 
 use super::PageName;
-use super::layout::address;
+use super::layout::{address, on};
 use crate::show::{change, fret_name, length};
 use crate::view::{Figures, View};
 
@@ -86,5 +86,5 @@ fn step_link(
         fret.unwrap_or(view.pointed.fret),
         lane.unwrap_or(view.pointed.lane),
     );
-    html! { a.step href=(format!("{path}?fret={fret}&lane={lane}")) aria-label=(name) title=(name) data-point { (sign) } }
+    html! { a.step href=(format!("{path}?fret={fret}&lane={lane}{}", on(view, page))) aria-label=(name) title=(name) data-point { (sign) } }
 }

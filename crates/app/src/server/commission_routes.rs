@@ -77,7 +77,15 @@ async fn act(
         },
         "undo" | "redo" => undo_or_redo(&shop.book, id, &action)?,
         "stage-done" => stage_done(&shop, id, &form)?,
-        "fret-top" => super::play_routes::fret_top(&shop, id, &form)?,
+        "fret-top" => {
+            let outcome = super::play_routes::fret_top(&shop, id, &form)?;
+            return answered(
+                &shop,
+                id,
+                &super::play_routes::next_fret(form, &outcome),
+                outcome,
+            );
+        }
         _ => return Err(Trouble::NotThere("a commission has no such action".into())),
     };
     answered(&shop, id, &form, outcome)

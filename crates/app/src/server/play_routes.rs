@@ -172,6 +172,18 @@ pub(super) fn fret_top(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcom
     )
 }
 
+/// After a reading was taken in the next fret is pointed at, because frets are read in a row.
+pub(super) fn next_fret(mut form: Fields, outcome: &Outcome) -> Fields {
+    let read = form
+        .get("at")
+        .and_then(|at| at.trim().parse::<usize>().ok());
+    if let (Outcome::Stored, Some(read)) = (outcome, read) {
+        form.0.retain(|(name, _)| name != "fret");
+        form.0.push(("fret".into(), (read + 1).to_string()));
+    }
+    form
+}
+
 /// What was typed, cut where it is too long to be shown.
 fn short(typed: &str) -> String {
     typed.chars().take(40).collect()

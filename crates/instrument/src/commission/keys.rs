@@ -532,7 +532,7 @@ static WISH: Table = Table {
                 least_n: 0.0,
                 most_n: 50.0,
             },
-            "half of pluck_force",
+            "half of this player's",
             "a light player's pluck, normal to the board",
         ),
         otherwise(
@@ -541,7 +541,7 @@ static WISH: Table = Table {
                 least_n: 0.0,
                 most_n: 50.0,
             },
-            "twice pluck_force",
+            "twice this player's",
             "a hard player's pluck, normal to the board",
         ),
         otherwise(

@@ -70,9 +70,9 @@ impl Source {
             Source::Relief => "the relief",
             Source::Radius => "the camber's radius",
             Source::Slots => "the fret slots' places",
-            Source::SetBack => "the strings' places along the saddle",
+            Source::SetBack => "the strings' set-back",
             Source::Tension => "the strings' pull",
-            Source::Stretch => "the strings' stiffness against stretch",
+            Source::Stretch => "the strings' stretch",
             Source::Pluck => "the player's force",
         }
     }

@@ -8,14 +8,14 @@ use play::bend::{BendEnd, MOST_CENTS};
 use play::buzz::BuzzMap;
 
 use crate::pages::picture;
-use crate::play_pictures::{self, BEND_SOURCE, BUZZ_SOURCE};
+use crate::play_pictures::{self, BEND_SOURCE, BUZZ_SOURCE, in_units};
 use crate::show::length;
 use crate::view::View;
 
 /// The page's first picture.
 pub(super) fn buzz_picture(view: &View, playing: &Playing<'_>) -> Markup {
     html! {
-        div.points { (picture(&string_map(playing.instrument, &play_pictures::buzz_map(playing), view.look()), "buzz")) }
+        div.points { (picture(&string_map(playing.instrument, &in_units(play_pictures::buzz_map(playing), view.units.length), view.look()), "buzz")) }
         p.source { "Rests on " (BUZZ_SOURCE) "." }
     }
 }
@@ -49,7 +49,7 @@ pub(super) fn buzz(view: &View, playing: &Playing<'_>) -> Markup {
             details {
                 summary { "The same map under a light and a hard player" }
                 @for (name, map, id) in [("light", &playing.light, "light"), ("hard", &playing.hard, "hard")] {
-                    div.points { (picture(&string_map(playing.instrument, &play_pictures::buzz_map_of(playing, map, name), view.look()), id)) }
+                    div.points { (picture(&string_map(playing.instrument, &in_units(play_pictures::buzz_map_of(playing, map, name), view.units.length), view.look()), id)) }
                 }
             }
             (table(view, playing))

@@ -1,16 +1,15 @@
 //! How it plays: air for three hands, the map of buzz and the map of bends.
 
-use drawing::pictures::{StringMap, string_map};
+use drawing::pictures::string_map;
 use instrument::fret_name;
 use play::bend::{BendEnd, MOST_CENTS};
 use play::tops::Basis;
-use quantity::{Length, LengthUnit};
 
 use super::table::Table;
 use super::words::stopped_at;
 use super::{Content, MAP_SHARE};
 use crate::paper::flow::Flow;
-use crate::play_pictures::{BEND_SOURCE, BUZZ_SOURCE, bend_map, buzz_map};
+use crate::play_pictures::{BEND_SOURCE, BUZZ_SOURCE, bend_map, buzz_map, in_units};
 
 impl Content<'_> {
     /// Air and bends at the asked set-up.
@@ -134,19 +133,4 @@ impl Content<'_> {
         );
         flow.noted_picture(&scene, MAP_SHARE, [&shown, &source]);
     }
-}
-
-/// A map of millimetres in the chosen unit: heights of air are read in thousandths of an inch.
-fn in_units(mut map: StringMap, unit: LengthUnit) -> StringMap {
-    if unit == LengthUnit::Millimetre {
-        return map;
-    }
-    let thou = |mm: f64| 1000.0 * Length::from_mm(mm).inches();
-    for value in map.values.iter_mut().flatten() {
-        *value = value.map(thou);
-    }
-    map.limit = map.limit.map(thou);
-    map.unit = "thou".into();
-    map.decimals = 1;
-    map
 }
