@@ -9,7 +9,8 @@
   // place pointed at meanwhile waits, so that no answer to a change is thrown away.
   let changes = Promise.resolve();
   let changing = 0;
-  let pointLater = null;
+  // Where was pointed, until an answer shows that place: the next key starts from there.
+  let aim = null;
   const ownMoments = new Map();
   function change(job) {
     changing += 1;
@@ -17,13 +18,17 @@
       changing -= 1;
       if (changing) return;
       ownMoments.clear();
-      if (pointLater) showPoint(pointLater);
+      if (aim) showPoint();
     });
   }
 
-  function showPoint(address) {
-    pointLater = changing ? address : null;
-    if (!changing) swap(address, undefined, true);
+  // The address is made when it is asked for: a change may have led on to another one meanwhile.
+  function showPoint() {
+    if (changing) return;
+    const address = new URL(location.href);
+    address.searchParams.set("fret", aim.fret);
+    address.searchParams.set("lane", aim.lane);
+    swap(address.pathname + address.search, undefined, true);
   }
 
   // Fetches a page and puts its parts in place of this page's. `point` leaves forms alone, so
@@ -32,22 +37,27 @@
   async function swap(address, options, point, own) {
     const ticket = ++latest;
     document.body.classList.add("waiting");
-    let answer;
+    let answer, text;
     try {
       answer = await fetch(address, { ...options, credentials: "same-origin", headers: { "X-Part": "1" } });
+      text = await answer.text();
     } catch {
+      if (ticket === latest) aim = null;
       say(NO_ANSWER);
       return;
     } finally {
       if (ticket === latest) document.body.classList.remove("waiting");
     }
+    // Only now: while the text came in, something newer may have been asked for.
     if (ticket !== latest) return;
-    const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const fresh = new DOMParser().parseFromString(text, "text/html");
     // A page that says what went wrong has no parts: its words are shown on this one.
     if (!answer.ok && !fresh.getElementById("words")) {
+      aim = null;
       say((fresh.querySelector("main") || fresh.body).textContent);
       return;
     }
+    if (point) aim = null;
     place(fresh, point, own);
     if (!options || !options.method) {
       history.replaceState(null, "", address);
@@ -78,21 +88,33 @@
       if (!next) continue;
       if (point && part.querySelector("form")) continue;
       if (next.isEqualNode(part)) continue;
-      // What was worked out later stays as long as it would be worked out alike.
-      if (part.dataset.come && part.dataset.come === next.dataset.later) continue;
+      // What was worked out later stays as long as it would be worked out alike, and what is
+      // being worked out is not begun again.
+      if (next.dataset.later && next.dataset.later === (part.dataset.come || part.dataset.later)) continue;
       const scrolls = [...part.querySelectorAll(".scroller")].map((box) => box.scrollLeft);
       const folds = (within) => [within, ...within.querySelectorAll("details")].filter((each) => each.matches("details"));
       const opened = folds(part).map((fold) => fold.open);
+      for (const come of [part, ...part.querySelectorAll("[data-come]")].filter((each) => each.dataset.come)) {
+        foldsLater.set(come.id, folds(come).map((fold) => fold.open));
+      }
+      const nth = active && !active.id && part.contains(active) ? alike(part, active).indexOf(active) : -1;
       part.replaceWith(document.adoptNode(next));
       folds(next).forEach((fold, index) => { if (opened[index]) fold.open = true; });
       [...next.querySelectorAll(".scroller")].forEach((box, index) => { box.scrollLeft = scrolls[index] || 0; });
+      alike(next, active)[nth]?.focus({ preventScroll: true });
     }
+    const board = document.getElementById("board");
+    if (aim && board && aim.fret === Number(board.dataset.fret) && aim.lane === Number(board.dataset.lane)) aim = null;
     comeLater();
     for (const form of document.forms) others.get(keyOf(form))?.forEach(putBack, form);
-    if (point) {
-      const board = document.getElementById("board");
-      if (board) for (const name of ["fret", "lane"]) {
+    if (point && board) {
+      for (const name of ["fret", "lane"]) {
         for (const field of document.querySelectorAll(`input[type=hidden][name=${name}]`)) field.value = board.dataset[name];
+      }
+      // Fields that name the place pointed at go there too, unless something else was typed.
+      for (const field of document.querySelectorAll("[data-points]")) {
+        const there = fresh.querySelector(`[data-points][name="${field.name}"]`);
+        if (there && !isChanged(field)) field.value = field.defaultValue = there.defaultValue;
       }
     }
     for (const link of fresh.querySelectorAll("#way a")) {
@@ -114,9 +136,19 @@
     }
   }
 
-  // Parts that take a moment to work out come after the page is there.
+  // The places of a part that can take the focus and are called like the one that has it. A
+  // button that takes a line away is left out: the key held down would take the next one too.
+  function alike(part, active) {
+    if (!active || active.closest("form[action$='/take']")) return [];
+    const called = (each) => each.tagName + (each.getAttribute("aria-label") || each.textContent);
+    return [...part.querySelectorAll(active.tagName)].filter((each) => called(each) === called(active));
+  }
+
+  // Parts that take a moment to work out come after the page is there. What was unfolded in them
+  // before a change is unfolded again.
+  const foldsLater = new Map();
   async function comeLater() {
-    for (const part of document.querySelectorAll("[data-later]")) {
+    for (const part of document.querySelectorAll("[data-later]:not([aria-busy])")) {
       const address = part.dataset.later;
       part.setAttribute("aria-busy", "true");
       try {
@@ -125,7 +157,9 @@
         const come = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById(part.id);
         if (!answer.ok || !come || !part.isConnected) continue;
         come.dataset.come = address;
+        const opened = foldsLater.get(part.id) || [];
         part.replaceWith(document.adoptNode(come));
+        come.querySelectorAll("details").forEach((fold, index) => { if (opened[index]) fold.open = true; });
       } catch {
         // The link in its place still works.
       } finally {
@@ -169,16 +203,14 @@
     if (!board) return;
     fret = Math.max(0, Math.min(Number(board.dataset.frets), fret));
     lane = Math.max(0, Math.min(Number(board.dataset.lanes) - 1, lane));
-    if (fret === Number(board.dataset.fret) && lane === Number(board.dataset.lane)) return;
-    board.dataset.fret = fret;
-    board.dataset.lane = lane;
-    const address = new URL(location.href);
-    address.searchParams.set("fret", fret);
-    address.searchParams.set("lane", lane);
-    showPoint(address.pathname + address.search);
+    const [fretNow, laneNow] = pointed();
+    if (fret === fretNow && lane === laneNow) return;
+    aim = { fret, lane };
+    showPoint();
   }
 
   function pointed() {
+    if (aim) return [aim.fret, aim.lane];
     const board = document.getElementById("board");
     return board ? [Number(board.dataset.fret), Number(board.dataset.lane)] : [0, 0];
   }
@@ -259,7 +291,12 @@
     const row = event.target.closest("tr[data-fret]");
     if (row) { pointAt(Number(row.dataset.fret), pointed()[1]); return; }
     const link = event.target.closest("a[data-point]");
-    if (link) { event.preventDefault(); showPoint(link.getAttribute("href")); }
+    if (link) {
+      event.preventDefault();
+      // The rest of the address stays as it is: the surface played on, the stage opened.
+      const asked = new URL(link.href).searchParams;
+      pointAt(Number(asked.get("fret")), Number(asked.get("lane")));
+    }
   });
 
   // The lane nearest to a point of the plan, by the lanes' own places in the picture.

@@ -21,6 +21,18 @@ pub fn worth_words(playing: &Playing<'_>, units: Units) -> Vec<String> {
         .filter(|(_, by)| by.abs() >= TOLD_MM)
         .partition(|(_, by)| *by < 0.0);
     let each = |strings: &[(usize, f64)]| {
+        // Strings that share a figure are said together.
+        let same = strings
+            .iter()
+            .all(|(_, by)| (by - strings[0].1).abs() < TOLD_MM);
+        if same && strings.len() > 1 {
+            let by = units.length(strings[0].1.abs(), 4);
+            let numbers: Vec<String> = strings
+                .iter()
+                .map(|(string, _)| string.to_string())
+                .collect();
+            return format!("strings {} by {by} each", listed(&numbers));
+        }
         let named = strings
             .iter()
             .map(|(string, by)| format!("string {string} by {}", units.length(by.abs(), 4)));
@@ -43,7 +55,12 @@ pub fn worth_words(playing: &Playing<'_>, units: Units) -> Vec<String> {
         )),
     }
     let strings = lowest.strings.iter().flatten().count().max(1) as f64;
-    let mut frets: Vec<(usize, f64)> = lowest.by_levelling_mm.iter().copied().enumerate().collect();
+    let mut frets: Vec<(usize, f64)> = playing
+        .levelling_worth_mm
+        .iter()
+        .copied()
+        .enumerate()
+        .collect();
     frets.sort_by(|a, b| a.1.total_cmp(&b.1));
     for (fret, by) in frets
         .into_iter()
@@ -156,6 +173,12 @@ pub fn circle_words(circle: &FittedCircle, units: Units) -> String {
         .over_mm
         .iter()
         .fold(0.0f64, |worst, over| worst.max(over.abs()));
+    if worst < 0.0005 && circle.radius_mm.is_finite() {
+        return format!(
+            "radius {}, every string on it",
+            units.length(circle.radius_mm, 1)
+        );
+    }
     if circle.radius_mm.is_finite() {
         format!(
             "radius {}, no string more than {} off it",

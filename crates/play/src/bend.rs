@@ -64,21 +64,40 @@ pub struct Push {
 }
 
 /// Where a function that is below zero at `low` and not at `high` comes up to it.
+///
+/// The straight line through both ends is followed first, which is nearly all the way where the
+/// function is smooth; where that does not halve the way it is halved, because there may be kinks.
 fn crossing(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -> f64 {
-    // Halving to the last digit: the function may have kinks.
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if f(middle) < 0.0 {
-            low = middle;
-        } else {
-            high = middle;
+    let (mut at_low, mut at_high) = (f(low), f(high));
+    for _ in 0..MOST_TRIALS {
+        let way = high - low;
+        let share = (at_low / (at_low - at_high)).clamp(0.0, 1.0);
+        // A hair past the straight line's zero, so that both ends close in.
+        let past = 1e-3 * if share < 0.5 { 1.0 } else { -1.0 };
+        for trial in [
+            low + (share + past).clamp(0.0, 1.0) * way,
+            0.5 * (low + high),
+        ] {
+            if trial <= low || trial >= high || high - low < 0.5 * way {
+                continue;
+            }
+            let value = f(trial);
+            if value < 0.0 {
+                (low, at_low) = (trial, value);
+            } else {
+                (high, at_high) = (trial, value);
+            }
         }
-        if high - low < 1e-12 {
+        if high - low < CLOSE_MM || high - low >= way {
             break;
         }
     }
     0.5 * (low + high)
 }
+
+const MOST_TRIALS: usize = 60;
+/// Ends nearer than this are the same place, mm.
+const CLOSE_MM: f64 = 1e-12;
 
 /// Where a bend ends.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -46,9 +46,6 @@ pub struct Lowest {
     pub relief_mm: f64,
     /// The strings, highest first; nothing where the pull is not known.
     pub strings: Vec<Option<LowString>>,
-    /// For every fret, what a hundredth of a millimetre filed off its top in all lanes would change
-    /// of the sum of all actions, mm. Index 0 is the nut and always 0.
-    pub by_levelling_mm: Vec<f64>,
 }
 
 /// The hundredth for which the worth of relief and of levelling is told, mm.
@@ -96,7 +93,6 @@ pub fn lowest(lines: &[StringLine], wanted: Wanted) -> Lowest {
     Lowest {
         relief_mm,
         strings: strings.collect(),
-        by_levelling_mm: by_levelling(lines, &limits, wanted, relief_mm),
     }
 }
 
@@ -373,15 +369,13 @@ fn limiting(
         .collect()
 }
 
-/// What a hundredth filed off each fret would change of the sum of actions, the relief chosen anew.
-fn by_levelling(
-    lines: &[StringLine],
-    limits: &[Option<Limits>],
-    wanted: Wanted,
-    relief_mm: f64,
-) -> Vec<f64> {
+/// For every fret, what a hundredth of a millimetre filed off its top in all lanes would change of
+/// the sum of the lowest actions, mm, the relief chosen anew. Index 0 is the nut and always 0.
+pub fn worth_of_levelling(lines: &[StringLine], wanted: Wanted, lowest: &Lowest) -> Vec<f64> {
+    let limits: Vec<Option<Limits>> = lines.iter().map(|line| Limits::of(line, wanted)).collect();
     let last = lines.first().map_or(0, StringLine::last_fret);
-    let before = total(lines, limits, relief_mm);
+    let relief_mm = lowest.relief_mm;
+    let before = total(lines, &limits, relief_mm);
     let filed = |fret: usize| {
         let filed: Vec<Option<Limits>> = limits
             .iter()
@@ -391,7 +385,7 @@ fn by_levelling(
         // The action is counted over the top that was filed.
         let lower = lines
             .iter()
-            .zip(limits)
+            .zip(&limits)
             .filter(|(line, limits)| limits.is_some() && line.action_fret == fret);
         total(lines, &filed, relief_mm) + HUNDREDTH_MM * lower.count() as f64 - before
     };

@@ -9,7 +9,7 @@ use crate::buzz::{BuzzMap, Pluck, buzz_map};
 use crate::chooser::{BendPlaces, BendWish};
 use crate::fret_tops::{DoubtedTop, read_tops};
 use crate::levelling::{Level, Levelling, levelling, proud};
-use crate::lowest::{Lowest, Wanted, lowest};
+use crate::lowest::{Lowest, Wanted, lowest, worth_of_levelling};
 use crate::set_up::{SetUpFigures, set_up_figures};
 use crate::strings::StringFigures;
 use crate::strung::{Setting, StringLine, string_lines, wished};
@@ -56,6 +56,8 @@ pub struct Playing<'a> {
     pub bent: Vec<Option<BentString>>,
     /// The lowest set-up free of buzz.
     pub lowest: Lowest,
+    /// What a hundredth filed off each fret would change of the sum of the lowest actions, mm.
+    pub levelling_worth_mm: Vec<f64>,
     /// Set-backs and cents.
     pub tuning: Tuning,
     /// Figures to cut to.
@@ -85,12 +87,15 @@ pub fn playing<'a>(
     };
     let buzz = |force_n| buzz_map(&tops, &lines, &wished, pluck(force_n));
     let bent = bent_strings(instrument, strings);
+    let wanted = lowest_wanted(instrument);
+    let lowest = lowest(&lines, wanted);
     Playing {
         buzz: buzz(wish.pluck_force_n),
         light: buzz(wish.light_force_n),
         hard: buzz(wish.hard_force_n),
         bends: bend_map(&tops, &lines, &wished, &bent, wish.margin_mm),
-        lowest: lowest(&lines, lowest_wanted(instrument)),
+        levelling_worth_mm: worth_of_levelling(&lines, wanted, &lowest),
+        lowest,
         tuning: tuning(instrument, &lines, &wished, strings),
         set_up: set_up_figures(instrument, &lines, &wished),
         instrument,
@@ -100,6 +105,14 @@ pub fn playing<'a>(
         lines,
         tops,
     }
+}
+
+/// The margins of the asked set-up on the planned surface, and nothing else.
+pub fn planned_buzz(instrument: &Instrument, strings: &[StringFigures]) -> BuzzMap {
+    let tops = Tops::planned(instrument);
+    let lines = string_lines(&tops, strings);
+    let wanted = lowest_wanted(instrument);
+    buzz_map(&tops, &lines, &wished(instrument, &lines), wanted.pluck)
 }
 
 /// What is asked of the lowest set-up by the wish.

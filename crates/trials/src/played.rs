@@ -258,8 +258,10 @@ pub fn hostile_board(chance: &mut Chance) -> Played {
     } else {
         wild_board(chance)
     };
-    if chance.percent(20) {
-        board.frets = *chance.pick(&[1, 2, 3, 36, 72, 120]);
+    if chance.percent(15) {
+        // Many frets take long: few boards have the most.
+        let many = if chance.percent(10) { 120 } else { 36 };
+        board.frets = *chance.pick(&[1, 1, 2, 2, 3, 3, 3, many]);
         board.camber = match board.camber {
             Camber::Stations(at) => Camber::Single(Some(at[0].1)),
             camber => camber,

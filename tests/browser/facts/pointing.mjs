@@ -11,6 +11,10 @@ export async function facts() {
     "links in the strip move without script": links,
     "a row of the fret table points at its fret": rows,
     "pointing while a change is on its way loses neither": racing,
+    "a key pressed while an older answer comes in is not undone by it": stale,
+    "a key pressed between the answer to a change and the place asked for counts on": between,
+    "a mouse that rests on the plan does not undo the keys": resting,
+    "after an answer that failed the keys count on from what is shown": failing,
   };
 }
 
@@ -82,4 +86,69 @@ async function racing(shop) {
   await page.locator("#field-camber-nut").press("Tab");
   await becomes(() => shop.stored(commission), /nut = "260 mm"/, "the stored text");
   if (await page.locator(".notice.not-done").count()) throw new Error(await page.locator(".notice.not-done").textContent());
+}
+
+/** An answer's head comes at once, its text later: what was asked for meanwhile is newer. */
+async function stale(shop) {
+  const page = await shop.window();
+  await page.addInitScript(() => {
+    const text = Response.prototype.text;
+    let first = true;
+    Response.prototype.text = async function () {
+      if (first) { first = false; window.isReading = true; await new Promise((go) => setTimeout(go, 400)); window.hasRead = true; }
+      return text.call(this);
+    };
+  });
+  await page.goto(`${shop.base}${await shop.entry("Heron")}/camber`);
+  await page.locator("#plan").focus();
+  await page.route("**/camber?fret=2&*", async (route) => { await new Promise((go) => setTimeout(go, 900)); await route.continue(); });
+  await page.keyboard.press("ArrowRight");
+  await page.waitForFunction(() => window.isReading);
+  await page.keyboard.press("ArrowRight");
+  await page.waitForFunction(() => window.hasRead);
+  await page.keyboard.press("ArrowRight");
+  await becomes(() => place(page), /^fret 3 /, "the strip's place");
+  quiet(page);
+}
+
+async function between(shop) {
+  const commission = await shop.copy("Heron");
+  const page = await shop.window();
+  await page.goto(`${shop.base}${commission}/camber?fret=0&lane=0`);
+  const slowly = async (route) => { await new Promise((go) => setTimeout(go, 500)); await route.continue(); };
+  await page.route("**/set", slowly);
+  await page.route("**/camber?fret=1&*", slowly);
+  await page.locator("#field-camber-nut").fill("250 mm");
+  await page.locator("#field-camber-nut").press("Tab");
+  await page.locator("#plan").focus();
+  await page.keyboard.press("ArrowRight");
+  await becomes(() => shop.stored(commission), /nut = "250 mm"/, "the stored text");
+  await page.locator("#camber-figures .change").first().waitFor();
+  await page.keyboard.press("ArrowRight");
+  await becomes(() => place(page), /^fret 2 /, "the strip's place");
+  quiet(page);
+}
+
+async function resting(shop) {
+  const page = await shop.window();
+  await page.goto(`${shop.base}${await shop.entry("Heron")}/camber`);
+  await page.locator('#plan [data-key="fret-12"]').hover();
+  await becomes(() => place(page), /^fret 12 /, "the strip's place");
+  await page.locator("#plan").focus();
+  for (const fret of [11, 10, 9]) {
+    await page.keyboard.press("ArrowLeft");
+    await becomes(() => place(page), new RegExp(`^fret ${fret} `), "the strip's place");
+  }
+}
+
+async function failing(shop) {
+  const page = await shop.window();
+  await page.goto(`${shop.base}${await shop.entry("Heron")}/camber?fret=4&lane=0`);
+  await page.locator("#plan").focus();
+  await page.route("**/camber?fret=5&*", (route) => route.abort(), { times: 1 });
+  await page.keyboard.press("ArrowRight");
+  await page.locator(".notice.not-done", { hasText: "does not answer" }).waitFor();
+  await page.keyboard.press("ArrowRight");
+  await becomes(() => place(page), /^fret 5 /, "the strip's place");
+  await becomes(() => page.locator(".notice").count(), 0, "notices once it answers");
 }

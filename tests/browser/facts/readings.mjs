@@ -178,11 +178,11 @@ async function pictures(shop) {
   await page.locator('#plan [data-key="fret-9"]').hover();
   await becomes(() => slice(page, "fret-slice"), /Across fret 9/, "the slice across");
   if (await page.locator("#picture-fret-slice").innerHTML() === before) throw new Error("the slice did not change");
-  await page.locator("#plan").focus();
-  await page.keyboard.press("ArrowDown");
-  await becomes(() => page.url(), /lane=\d/, "the address");
   const lane = Number(new URL(page.url()).searchParams.get("lane"));
-  await becomes(() => slice(page, "lane-slice"), new RegExp(`Under string ${lane + 1}`), "the slice along");
+  await page.locator("#plan").focus();
+  await page.keyboard.press("ArrowUp");
+  await becomes(() => page.url(), new RegExp(`lane=${lane - 1}`), "the address");
+  await becomes(() => slice(page, "lane-slice"), new RegExp(`Under string ${lane}`), "the slice along");
   quiet(page);
 }
 

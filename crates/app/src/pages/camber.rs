@@ -66,10 +66,10 @@ fn choice(view: &View, now: &Figures) -> Markup {
                 p.source { "Rests on " (BEND_SOURCE) ", at the asked action and relief; radii run straight from the nut to the last fret." }
                 details {
                     summary { "The tightest cambers, in figures" }
-                    table.all.narrow {
+                    div.scroller tabindex="0" role="group" aria-label="The tightest cambers" { table.all.narrow {
                         thead { tr { th { "radius at the nut" } th { "at the last fret at least" } th { "edge drop at the nut" } th { "at the last fret" } } }
                         tbody { @for tightest in &frontier { (tightest_row(view, now, tightest)) } }
-                    }
+                    } }
                 }
             } @else { p.faint { "No string's pull and stretch are known, so that no bend can be told." } }
         }

@@ -16,7 +16,7 @@ use super::{Asked, PageName, figure, picture};
 use crate::edit::Shown;
 use crate::play_pictures;
 use crate::play_words::{circle_words, levelling_words, shim_words};
-use crate::show::length;
+use crate::show::{change, length};
 use crate::surface::{chosen, played};
 use crate::view::{Figures, View};
 
@@ -73,19 +73,37 @@ fn told(view: &View, now: &Figures, playing: &Playing<'_>) -> Markup {
 fn deciding(view: &View, now: &Figures, playing: &Playing<'_>, levelling: &Levelling) -> Markup {
     let units = view.units;
     let spec = &now.instrument.fret_spec;
+    let was = super::play::was(view, playing).map(|was| was.levelling());
+    let proud = |levelling: &Levelling| {
+        levelling
+            .seat_first
+            .first()
+            .map_or(0.0, |proud| proud.over_mm)
+    };
+    let seated = |now_mm: f64| change(units, now_mm, was.as_ref().map(proud), 3);
+    // The most of some lanes is not compared with the most of others.
+    let alike = was.as_ref().filter(|was| was.cannot == levelling.cannot);
+    let filed = |now_mm: f64| {
+        let most = alike.map(|was| was.most().map_or(0.0, |most| most.2));
+        change(units, now_mm, most, 3)
+    };
     html! {
         dl.figures id="fretwork-figures" data-part {
             (figure("Seat first", html! {
                 @match levelling.seat_first.first() {
-                    Some(proud) => { (length(units, proud.over_mm, 3)) span.side { (fret_name(proud.fret)) ", lane " (proud.lane + 1) } }
-                    None => "nothing",
+                    Some(first) => { (length(units, first.over_mm, 3)) (seated(first.over_mm)) span.side { (fret_name(first.fret)) ", lane " (first.lane + 1) } }
+                    None => { "nothing" (seated(0.0)) },
                 }
             }, &format!("stands over both neighbours by more than {}", units.length(playing.instrument.fretwork.seat_bound_mm, 2))))
             (figure("File off at most", html! {
                 @match levelling.most() {
-                    Some((lane, fret, off)) => { (length(units, off, 3)) span.side { (fret_name(fret)) ", lane " (lane + 1) } }
-                    None if levelling.cannot.is_empty() => "nothing",
+                    Some((lane, fret, off)) => { (length(units, off, 3)) (filed(off)) span.side { (fret_name(fret)) ", lane " (lane + 1) } }
+                    None if levelling.cannot.is_empty() => { "nothing" (filed(0.0)) },
                     None => "filing cannot do it",
+                }
+                @if !levelling.cannot.is_empty() && levelling.most().is_some() {
+                    span.side { "and cannot free " @if levelling.cannot.len() == 1 { "lane " } @else { "lanes " }
+                        (levelling.cannot.iter().map(|lane| (lane + 1).to_string()).collect::<Vec<_>>().join(", ")) }
                 }
             }, &format!("every crown keeps {}", units.length(playing.instrument.fretwork.least_crown_mm, 2))))
             (figure("Tang in its slot", html! { (fit_words(view, now.sheet.fit)) }, "from tang, barbs and slot as given"))
@@ -155,11 +173,13 @@ fn entry(view: &View, now: &Figures, asked: &Asked) -> Markup {
         let kept = asked.typed.iter().find(|(known, _)| known == name);
         kept.map_or(otherwise, |(_, value)| value.clone())
     };
+    // What was refused stays as it was typed, wherever is pointed meanwhile.
+    let follows = asked.typed.is_empty().then_some("");
     let field = |name: &str, label: &str, value: String| {
         html! {
-            div.short-field {
-                label { (label) input type="text" name=(name) value=(value) autocomplete="off" spellcheck="false" inputmode="decimal"; }
-            }
+            label { (label) input type="text" name=(name) value=(value) autocomplete="off" spellcheck="false" inputmode="decimal"
+                data-points=[follows.filter(|_| name == "at" || name == "in")]
+                placeholder=[(name == "value").then(|| format!("like {}", view.units.length(0.12, 2)))]; }
         }
     };
     html! {
@@ -179,13 +199,13 @@ fn entry(view: &View, now: &Figures, asked: &Asked) -> Markup {
                     }
                 }
                 div.row {
-                    (field("at", "Fret", typed("at", fret.to_string())))
-                    (field("in", "Lane", typed("in", lane.to_string())))
-                    (field("from", "Straightedge from fret", typed("from", "1".into())))
-                    (field("to", "to fret", typed("to", now.instrument.last_fret().to_string())))
-                    (field("value", "Reading", typed("value", String::new())))
+                    div.short-field { (field("at", "Fret", typed("at", fret.to_string()))) }
+                    div.short-field { (field("in", "Lane", typed("in", lane.to_string()))) }
+                    div.short-field.for-gaps { (field("from", "Straightedge from fret", typed("from", "1".into()))) }
+                    div.short-field.for-gaps { (field("to", "to fret", typed("to", now.instrument.last_fret().to_string()))) }
+                    div.short-field { (field("value", "Reading", typed("value", String::new()))) }
                 }
-                button type="submit" { "Enter" }
+                button.enter type="submit" { "Enter" }
             }
         }
     }
@@ -211,7 +231,7 @@ fn read_list(view: &View, now: &Figures) -> Markup {
     html! {
         details id="top-readings" data-part {
             summary { (readings.len()) @if readings.len() == 1 { " reading" } @else { " readings" } " of the fret tops" }
-            table.all.narrow {
+            div.scroller tabindex="0" role="group" aria-label="Readings of the fret tops" { table.all.narrow {
                 thead { tr { th.words { "reading" } th { "read" } th { span.unseen { "take away" } } } }
                 tbody { @for (reading, place) in readings.iter().zip(&places) {
                     tr {
@@ -226,14 +246,14 @@ fn read_list(view: &View, now: &Figures) -> Markup {
                         }
                     }
                 } }
-            }
+            } }
         }
     }
 }
 
 fn fields_of_levelling(fields: &Fields<'_>) -> Markup {
     html! {
-        section {
+        section.only-fields {
             h2 { "How far" }
             div.fields {
                 (fields.field("fretwork.step", "Least step of the readings"))

@@ -8,7 +8,7 @@ use super::fields::Fields;
 use super::layout::hidden;
 use super::{PageName, figure};
 use crate::edit::Shown;
-use crate::show::change_of;
+use crate::show::{change, change_of};
 use crate::view::{Figures, View};
 
 /// The page's content.
@@ -114,16 +114,22 @@ fn strings(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
 
 /// Whether the planned surface grants the wish.
 fn granted(view: &View, now: &Figures) -> Markup {
-    let playing = play::playing(&now.instrument, &now.sheet.strings, play::On::Planned);
+    let planned = |of: &Figures| play::planned_buzz(&of.instrument, &of.sheet.strings);
+    let buzz = planned(now);
+    let was = view
+        .was
+        .as_ref()
+        .and_then(|was| planned(was).worst())
+        .map(|was| was.2.margin_mm);
     let wish = &now.instrument.wish;
-    let Some((string, stop, least)) = playing.buzz.worst() else {
+    let Some((string, stop, least)) = buzz.worst() else {
         return figure(
             "Least air as planned",
             html! { span.faint { "not known" } },
             "known when the strings' weights are",
         );
     };
-    let short = playing.buzz.count_below(wish.margin_mm);
+    let short = buzz.count_below(wish.margin_mm);
     let stop = match stop {
         0 => "open".to_owned(),
         stop => format!("at {}", instrument::fret_name(stop)),
@@ -139,7 +145,7 @@ fn granted(view: &View, now: &Figures) -> Markup {
     figure(
         "Least air as planned",
         html! {
-            (view.units.length(least.margin_mm, 3)) span.side { "string " (string + 1) ", " (stop) }
+            (view.units.length(least.margin_mm, 3)) (change(view.units, least.margin_mm, was, 3)) span.side { "string " (string + 1) ", " (stop) }
         },
         &meaning,
     )

@@ -18,7 +18,20 @@ pub(super) struct Flow {
     what: &'static str,
     pages: Vec<Scene>,
     pub y: f64,
+    /// Where words begin, mm from the sheet's left edge.
+    left_mm: f64,
+    /// How wide words and pictures run, mm.
+    width_mm: f64,
+    /// Where the sheet is full, mm from its top; endless while a block is kept together.
+    full_mm: f64,
 }
+
+/// Size of the title, mm.
+const TITLE_MM: f64 = 6.0;
+/// Clear width between two columns, mm.
+const BETWEEN_MM: f64 = 6.0;
+/// Size of the note beside a picture, and from line to line, mm.
+const NOTE_MM: (f64, f64) = (2.3, 3.2);
 
 impl Flow {
     pub fn new(paper: Paper, title: &str, what: &'static str) -> Self {
@@ -28,6 +41,9 @@ impl Flow {
             what,
             pages: Vec::new(),
             y: 0.0,
+            left_mm: MARGIN_MM,
+            width_mm: paper.width_mm() - 2.0 * MARGIN_MM,
+            full_mm: paper.height_mm() - MARGIN_MM - 4.0,
         };
         flow.new_page();
         flow
@@ -53,15 +69,75 @@ impl Flow {
     }
 
     pub fn width(&self) -> f64 {
-        self.paper.width_mm() - 2.0 * MARGIN_MM
+        self.width_mm
+    }
+
+    /// Where words begin, mm from the sheet's left edge.
+    pub fn left(&self) -> f64 {
+        self.left_mm
     }
 
     /// Begins a new sheet when less than `height_mm` is left on this one.
     pub fn room(&mut self, height_mm: f64) {
-        if self.y + height_mm > self.paper.height_mm() - MARGIN_MM - 4.0 && self.y > MARGIN_MM + 1.0
-        {
+        if self.y + height_mm > self.full_mm && self.y > MARGIN_MM + 1.0 {
             self.new_page();
         }
+    }
+
+    /// Draws a block on one sheet, unless it is longer than a sheet.
+    pub fn together(&mut self, draw: impl Fn(&mut Self)) {
+        let height = self.height_of(self.width_mm, &draw);
+        if height > self.sheet_mm() {
+            draw(self);
+            return;
+        }
+        self.room(height);
+        self.unbroken(|flow| draw(flow));
+    }
+
+    /// Draws two blocks beside one another on one sheet; one after the other where either would
+    /// be longer than a sheet.
+    pub fn side_by_side(&mut self, first: impl Fn(&mut Self), second: impl Fn(&mut Self)) {
+        let (left, width) = (self.left_mm, self.width_mm);
+        let half = 0.5 * (width - BETWEEN_MM);
+        let height = self
+            .height_of(half, &first)
+            .max(self.height_of(half, &second));
+        if height > self.sheet_mm() {
+            first(self);
+            second(self);
+            return;
+        }
+        self.room(height);
+        let top = self.y;
+        self.width_mm = half;
+        self.unbroken(|flow| first(flow));
+        let foot = self.y;
+        self.y = top;
+        self.left_mm = left + half + BETWEEN_MM;
+        self.unbroken(|flow| second(flow));
+        self.y = self.y.max(foot);
+        (self.left_mm, self.width_mm) = (left, width);
+    }
+
+    /// How much of a sheet can be filled, mm.
+    fn sheet_mm(&self) -> f64 {
+        self.full_mm - MARGIN_MM
+    }
+
+    fn unbroken(&mut self, draw: impl Fn(&mut Self)) {
+        let full = std::mem::replace(&mut self.full_mm, f64::INFINITY);
+        draw(self);
+        self.full_mm = full;
+    }
+
+    /// The height of a block, found by drawing it on a sheet without end.
+    fn height_of(&self, width_mm: f64, draw: impl Fn(&mut Self)) -> f64 {
+        let mut endless = Self::new(self.paper, "", "");
+        endless.width_mm = width_mm;
+        endless.full_mm = f64::INFINITY;
+        draw(&mut endless);
+        endless.y - MARGIN_MM
     }
 
     pub fn wrapped(&self, text: &str, indent: f64) -> Vec<String> {
@@ -70,14 +146,16 @@ impl Flow {
 
     pub fn line(&mut self, text: &str, size_mm: f64, weight: Weight, indent: f64) {
         self.y += size_mm * 1.4;
-        let at = Point::new(MARGIN_MM + indent, self.y);
+        let at = Point::new(self.left_mm + indent, self.y);
         self.page()
             .layer("words")
             .add(Item::text(at, text, size_mm, Ink::Text).weighted(weight));
     }
 
     pub fn title(&mut self, text: &str) {
-        self.line(text, 6.0, Weight::Bold, 0.0);
+        for line in wrap_text(text, TITLE_MM, Weight::Bold, self.width_mm) {
+            self.line(&line, TITLE_MM, Weight::Bold, 0.0);
+        }
         self.y += 2.0;
     }
 
@@ -99,7 +177,7 @@ impl Flow {
         for line in self.wrapped(text, indent) {
             self.room(LINE_MM);
             self.y += LINE_MM;
-            let at = Point::new(MARGIN_MM + indent, self.y);
+            let at = Point::new(self.left_mm + indent, self.y);
             self.page()
                 .layer("words")
                 .add(Item::text(at, line, WORDS_MM, Ink::Text));
@@ -107,7 +185,7 @@ impl Flow {
     }
 
     pub fn named(&mut self, name: &str, text: &str, indent: f64) {
-        let at = Point::new(MARGIN_MM, self.y + LINE_MM);
+        let at = Point::new(self.left_mm, self.y + LINE_MM);
         self.page()
             .layer("words")
             .add(Item::text(at, name, WORDS_MM, Ink::Text).weighted(Weight::Bold));
@@ -118,7 +196,7 @@ impl Flow {
         self.room(LINE_MM);
         self.y += LINE_MM;
         for (start, cell) in starts.iter().zip(cells) {
-            let at = Point::new(MARGIN_MM + start, self.y);
+            let at = Point::new(self.left_mm + start, self.y);
             self.page()
                 .layer("words")
                 .add(Item::text(at, *cell, 2.9, Ink::Text).weighted(weight));
@@ -126,14 +204,14 @@ impl Flow {
     }
 
     pub fn tick_box(&mut self) {
-        let (left, top) = (MARGIN_MM, self.y + 1.4);
+        let (left, top) = (self.left_mm, self.y + 1.4);
         let item = Item::stroked(Path::rect(left, top, 5.5, 5.5), Ink::Line, 0.4);
         self.page().layer("boxes").add(item);
     }
 
     pub fn rule(&mut self) {
         self.y += 2.5;
-        let (left, right, y) = (MARGIN_MM, MARGIN_MM + self.width(), self.y);
+        let (left, right, y) = (self.left_mm, self.left_mm + self.width_mm, self.y);
         let line = Path::line(Point::new(left, y), Point::new(right, y));
         self.page()
             .layer("rules")
@@ -143,9 +221,34 @@ impl Flow {
     pub fn picture(&mut self, scene: &Scene) {
         let scale = self.width() / scene.width_mm;
         self.room(scale * scene.height_mm + 2.0);
-        let items = scene.placed(Point::new(MARGIN_MM, self.y + 2.0), scale);
+        let items = scene.placed(Point::new(self.left_mm, self.y + 2.0), scale);
         self.page().layer("pictures").items.extend(items);
         self.y += scale * scene.height_mm + 3.0;
+    }
+
+    /// A picture whose width is a share of the sheet's height, and beside it what it shows, and
+    /// fainter what it rests on. Taking the height, a low and wide sheet holds what a high one does.
+    pub fn noted_picture(&mut self, scene: &Scene, share: f64, notes: [&str; 2]) {
+        let width = (share * self.paper.height_mm()).min(0.8 * self.width_mm);
+        let scale = width / scene.width_mm;
+        let height = scale * scene.height_mm;
+        self.room(height + 3.0);
+        let top = self.y + 1.5;
+        let items = scene.placed(Point::new(self.left_mm, top), scale);
+        self.page().layer("pictures").items.extend(items);
+        let beside = self.width_mm - width - 4.0;
+        let left = self.left_mm + width + 4.0;
+        let (size, line) = NOTE_MM;
+        let mut y = top + 1.0;
+        for (note, ink) in notes.into_iter().zip([Ink::Text, Ink::FaintText]) {
+            for words in wrap_text(note, size, Weight::Regular, beside) {
+                y += line;
+                let words = Item::text(Point::new(left, y), words, size, ink);
+                self.page().layer("words").add(words);
+            }
+            y += 0.5 * line;
+        }
+        self.y = (top + height).max(y) + 1.0;
     }
 
     /// The sheets, each with its number and title at the foot.

@@ -1,12 +1,21 @@
 //! The set-up sheet for the player and the book: what was asked, what was made, measured and set.
 
+mod asked;
+mod chances;
+mod plays;
+mod table;
+mod to_set;
+mod tune;
+mod words;
+
+use drawing::pictures::Look;
 use drawing::{DrawingError, Paper, PdfOptions, write_pdf};
 
 use super::flow::Flow;
 use crate::record::PlayFigures;
 use crate::show::Units;
 
-/// The set-up sheet as a PDF.
+/// The set-up sheet as a PDF: two or three sheets of A4 or Letter for the usual instrument.
 ///
 /// # Errors
 /// When the writer cannot make the file.
@@ -15,28 +24,40 @@ pub fn set_up_sheet_pdf(
     units: Units,
     paper: Paper,
 ) -> Result<Vec<u8>, DrawingError> {
-    let instrument = figures.playing.instrument;
-    let mut flow = Flow::new(paper, &instrument.title, "Set-up sheet");
-    flow.title(&format!("{} · set-up sheet", instrument.title));
-    asked(&mut flow, figures, units);
+    let title = &figures.playing.instrument.title;
+    let mut flow = Flow::new(paper, title, "Set-up sheet");
+    let content = Content {
+        figures,
+        units,
+        look: Look {
+            pointed: None,
+            unit: units.length,
+        },
+    };
+    content.asked(&mut flow);
+    content.plays(&mut flow);
+    content.to_set(&mut flow);
+    content.tune(&mut flow);
+    content.chances(&mut flow);
     let options = PdfOptions {
-        title: format!("{} · set-up sheet", instrument.title),
-        ..PdfOptions::default()
+        title: format!("{title} · set-up sheet"),
+        language: "en".into(),
     };
     write_pdf(&flow.finish(), &options)
 }
 
-fn asked(flow: &mut Flow, figures: &PlayFigures<'_>, units: Units) {
-    let wish = &figures.playing.instrument.wish;
-    flow.heading("What was asked");
-    flow.words(
-        &format!(
-            "Action over fret 12 {} treble, {} bass; relief {}; bends of {:.0} cents.",
-            units.length(wish.action_treble_mm, 2),
-            units.length(wish.action_bass_mm, 2),
-            units.length(wish.relief_mm, 2),
-            wish.bend_cents
-        ),
-        0.0,
-    );
+/// What the sheet is written from; its parts stand in the files of this folder.
+#[derive(Clone, Copy)]
+struct Content<'a> {
+    figures: &'a PlayFigures<'a>,
+    units: Units,
+    look: Look,
 }
+
+/// Width of a map of strings and frets, as a share of the sheet's height.
+const MAP_SHARE: f64 = 0.47;
+/// The same for other pictures, which hold fewer words.
+const PICTURE_SHARE: f64 = 0.44;
+
+#[cfg(test)]
+mod tests;

@@ -165,7 +165,7 @@ fn lowest(playing: &Playing<'_>) -> Value {
         }).collect::<Vec<_>>())),
         "nut_at_least": each(&|string| json!(string.nut_at_least)),
         "by_hundredth_relief_mm": each(&|string| json!(string.by_relief_mm)),
-        "by_hundredth_levelling_mm": lowest.by_levelling_mm,
+        "by_hundredth_levelling_mm": playing.levelling_worth_mm,
     })
 }
 

@@ -120,7 +120,7 @@ pub(super) fn fret_top(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcom
         let typed = form.need(field)?.trim();
         let Ok(number) = typed.parse::<i64>() else {
             return Ok(Outcome::NotStored(format!(
-                "{key} \"{}\" is no whole number; write 9",
+                "{key}: \"{}\" is no whole number; write 9",
                 short(typed)
             )));
         };
@@ -128,7 +128,7 @@ pub(super) fn fret_top(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcom
     }
     let typed = form.need("value")?.trim();
     if let Err(error) = quantity::parse_length(typed) {
-        return Ok(Outcome::NotStored(format!("the reading: {error}")));
+        return Ok(Outcome::NotStored(format!("reading: {error}")));
     }
     let name = match kind {
         "heights" => "height",
@@ -137,13 +137,30 @@ pub(super) fn fret_top(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcom
     };
     fresh.insert(name, typed.into());
     let path = format!("fretwork.{kind}");
+    let place = format!(
+        "{path}[{}]",
+        edit::Shown::new(&entry.text).entries(&path) + 1
+    );
     let edited = edit::add(&entry.text, &COMMISSION_KEYS, &path, &fresh.to_string());
     if let Ok(text) = &edited
         && let Err(faults) = instrument::read_commission(text, &crate::source::no_files)
-        && let Some(fault) = faults.0.iter().find(|fault| fault.place.starts_with(&path))
+        && let Some(fault) = faults
+            .0
+            .iter()
+            .find(|fault| fault.place == path || fault.place.starts_with(&place))
     {
+        // The form calls it a reading, and a fret by its part in it.
+        let key = fault.place.rsplit('.').next().unwrap_or_default();
+        let part = match key {
+            "fret" | "lane" | "from" | "to" => key,
+            _ => "reading",
+        };
+        let named = match fault.message.starts_with(part) {
+            true => String::new(),
+            false => format!("{part}: "),
+        };
         return Ok(Outcome::NotStored(format!(
-            "{}; {}",
+            "{named}{}; {}",
             fault.message, fault.way_out
         )));
     }

@@ -233,9 +233,17 @@ impl Plan {
 
     fn tune_room(&self, index: usize, block: &Block) -> Lot {
         let mut room = Lot::of(f32::INFINITY);
-        for (note, slot) in self.strings[index].tuning.iter().zip(&block.slots) {
-            let mut cents = Lot::of(note.cents);
-            cents.add(note.by_slot, slot);
+        let string = &self.strings[index];
+        let mut retuned = Lot::ZERO;
+        if let Some((note, by)) = string.tuned_by {
+            retuned.add(-by, &block.slots[note]);
+        }
+        for (place, note) in string.tuning.iter().enumerate() {
+            let mut cents = Lot::of(note.cents) + retuned;
+            // The open string has no slot.
+            if let Some(slot) = block.slots.get(place) {
+                cents.add(note.by_slot, slot);
+            }
             cents.add(note.by_set_back, &block.set_back[index]);
             cents.add(note.by_saddle, &block.saddle[index]);
             cents.add(note.by_nut, &block.nut[index]);

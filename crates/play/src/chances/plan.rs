@@ -42,7 +42,11 @@ pub(super) struct PlanString {
     /// The nut's height when a single fret gives no other, mm.
     pub plain_nut_mm: f32,
     pub has_pull: bool,
+    /// Notes from fret 1; then the open string, when it is tuned true at a fret.
     pub tuning: Vec<PlanNote>,
+    /// The note that is tuned true, counted from fret 1, and its change by its own slot: so much
+    /// all notes are retuned by.
+    pub tuned_by: Option<(usize, f32)>,
 }
 
 /// A fret top and its changes by relief and by the share of error of the radius at either end.
@@ -76,7 +80,7 @@ pub(super) struct PlanNote {
     pub by_stretch: f32,
 }
 
-/// The air of the worst moment of one wished bend, and its changes.
+/// The air of one moment of a wished bend over one fret ahead, and its changes.
 pub(super) struct PlanBend {
     /// Index into the plan's strings.
     pub string: usize,
@@ -137,6 +141,12 @@ fn plan_string(playing: &Playing<'_>, radii: &Radii<'_>, lane: usize) -> PlanStr
     };
     let heights = playing.wished.strings[lane];
     let over = |fret| line.action(fret, heights, relief) as f32;
+    let tuning = playing.tuning.strings[lane]
+        .as_ref()
+        .zip(playing.tuning.own.set_back[lane])
+        .map_or_else(Vec::new, |(string, back)| {
+            notes(playing, lane, string, back)
+        });
     PlanString {
         tops: tops.collect(),
         root: root(playing, lane),
@@ -154,12 +164,11 @@ fn plan_string(playing: &Playing<'_>, radii: &Radii<'_>, lane: usize) -> PlanStr
         far_share: (line.along_mm[far] / line.length_mm) as f32,
         plain_nut_mm: (line.datum.0 + heights.nut_mm) as f32,
         has_pull: line.tension_n.is_some(),
-        tuning: playing.tuning.strings[lane]
-            .as_ref()
-            .zip(playing.tuning.own.set_back[lane])
-            .map_or_else(Vec::new, |(string, back)| {
-                notes(playing, lane, string, back)
-            }),
+        tuned_by: instrument.strings[lane]
+            .tuned_at
+            .checked_sub(1)
+            .and_then(|index| Some((index, tuning.get(index)?.by_slot))),
+        tuning,
     }
 }
 
@@ -255,7 +264,8 @@ fn stretched(camber: &Camber, last_x_mm: f64, at_last: bool) -> Camber {
     changed
 }
 
-/// Notes of a string with their changes, by differences.
+/// Notes of a string with their changes, by differences: from fret 1, and then the open string when
+/// it is tuned true at a fret.
 fn notes(playing: &Playing<'_>, lane: usize, string: &TunedString, back: SetBack) -> Vec<PlanNote> {
     let tuned_at = playing.instrument.strings[lane].tuned_at;
     let frets = &string.model.frets;
@@ -270,51 +280,79 @@ fn notes(playing: &Playing<'_>, lane: usize, string: &TunedString, back: SetBack
         );
         change(&mut model, &mut back);
         let off = true_note.map_or(0.0, |note| model.cents(*note, back));
-        move |fret: TunedFret| model.cents(fret, back) - off
+        move |fret: Option<TunedFret>| fret.map_or(0.0, |fret| model.cents(fret, back)) - off
     };
     let likeliest = of(&|_, _| {});
     let set_back = of(&|_, back| back.saddle_mm += STEP_MM);
     let saddle = of(&|model, _| model.heights.saddle_mm += STEP_MM);
     let nut = of(&|model, _| model.heights.nut_mm += STEP_MM);
     let stretch = of(&|model, _| model.kappa *= 1.0 + SHARE);
-    let note = |fret: &TunedFret| {
-        let here = likeliest(*fret);
+    let note = |fret: Option<TunedFret>| {
+        let here = likeliest(fret);
         let by = |after: f64, step: f64| ((after - here) / step) as f32;
-        let slot = TunedFret {
+        let slot = fret.map(|fret| TunedFret {
             along_mm: fret.along_mm + STEP_MM,
-            ..*fret
-        };
+            ..fret
+        });
         PlanNote {
             cents: here as f32,
             by_slot: by(likeliest(slot), STEP_MM),
-            by_set_back: by(set_back(*fret), STEP_MM),
-            by_saddle: by(saddle(*fret), STEP_MM),
-            by_nut: by(nut(*fret), STEP_MM),
-            by_stretch: by(stretch(*fret), SHARE),
+            by_set_back: by(set_back(fret), STEP_MM),
+            by_saddle: by(saddle(fret), STEP_MM),
+            by_nut: by(nut(fret), STEP_MM),
+            by_stretch: by(stretch(fret), SHARE),
         }
     };
-    frets.iter().map(note).collect()
+    let stopped = frets.iter().map(|fret| note(Some(*fret)));
+    stopped.chain(true_note.map(|_| note(None))).collect()
 }
 
 /// Effects of lengths are straightened over this way, mm.
 const STEP_MM: f64 = 1e-3;
 
-/// For every string and fret the moment of its wished bend with the least air.
+/// The moments of all wished bends that errors may make the worst of all: on its way over the
+/// board a string passes tops that err by themselves, and any of them may be the one that chokes it.
 fn plan_bends(playing: &Playing<'_>, radii: &Radii<'_>) -> Vec<PlanBend> {
     let cents = playing.instrument.wish.bend_cents;
-    let moments = wished_bends(playing.instrument, &playing.lines, &playing.bent, cents);
-    moments
-        .chunk_by(|one, next| (one.string, one.stop.fret) == (next.string, next.stop.fret))
-        .filter_map(|bend| {
-            let tightest = bend.iter().filter_map(|moment| tightest(playing, moment));
-            let worst = tightest.min_by(|a, b| a.air_mm.total_cmp(&b.air_mm))?;
-            Some(plan_bend(playing, radii, &worst))
-        })
+    let bends = wished_bends(playing.instrument, &playing.lines, &playing.bent, cents);
+    let moments: Vec<Moment> = bends
+        .iter()
+        .flat_map(|bend| moments(playing, bend))
+        .collect();
+    let airs = moments.iter().map(|moment| moment.air_mm);
+    let within_mm = airs.fold(f64::INFINITY, f64::min) + SPREADS * bend_spread_mm(playing);
+    let near = moments.iter().filter(|moment| moment.air_mm <= within_mm);
+    near.map(|moment| plan_bend(playing, radii, moment))
         .collect()
 }
 
-/// Where a bent string comes closest to a fret ahead.
-struct Tightest {
+/// Airs farther apart than so many spreads hardly ever change places.
+const SPREADS: f64 = 2.5;
+
+/// How far the airs of two moments may be spread against one another, mm.
+fn bend_spread_mm(playing: &Playing<'_>) -> f64 {
+    let errors = &playing.instrument.errors;
+    let tops = &playing.tops;
+    let stops = playing.instrument.frets.len();
+    let read = |lane: usize| (0..stops).map(move |fret| tops.covariance(lane, fret, fret));
+    let read_mm2 = (0..playing.lines.len()).flat_map(read).fold(0.0, f64::max);
+    let edge_mm = playing.instrument.outline.half_width(0.0);
+    let arch_mm = instrument::arc::drop(playing.instrument.camber.radius(0.0), edge_mm);
+    // Stop and fret ahead of either moment err by themselves.
+    let tops_mm2 = 4.0 * (errors.fret_tops_mm * errors.fret_tops_mm + read_mm2);
+    let others_mm2 = [
+        errors.saddle_mm,
+        errors.relief_mm,
+        errors.radius_share * arch_mm,
+    ]
+    .map(|sigma| sigma * sigma)
+    .iter()
+    .sum::<f64>();
+    (tops_mm2 + others_mm2).sqrt()
+}
+
+/// A moment of a wished bend over one fret ahead.
+struct Moment {
     string: usize,
     stop: Crossing,
     ahead: Crossing,
@@ -324,30 +362,30 @@ struct Tightest {
     saddle_mm: f64,
 }
 
-fn tightest(playing: &Playing<'_>, moment: &WishedBend) -> Option<Tightest> {
-    let WishedBend { string, stop, .. } = *moment;
+fn moments(playing: &Playing<'_>, bend: &WishedBend) -> Vec<Moment> {
+    let WishedBend { string, stop, .. } = *bend;
     let line = &playing.lines[string];
     let height = |at: Crossing| {
         playing.tops.height(at.fret, at.y_mm) - playing.wished.relief_mm * line.bow[at.fret]
     };
     let saddle_mm = crate::bend::saddle_mm(line, playing.wished.strings[string].saddle_mm);
     let rest = height(stop);
-    let all = moment.ahead.iter().map(|(ahead, way)| Tightest {
+    let moment = |(ahead, way): &(Crossing, f64)| Moment {
         string,
         stop,
         ahead: *ahead,
         way: *way,
         air_mm: rest + way * (saddle_mm - rest) - height(*ahead),
         saddle_mm,
-    });
-    all.min_by(|a, b| a.air_mm.total_cmp(&b.air_mm))
+    };
+    bend.ahead.iter().map(moment).collect()
 }
 
-fn plan_bend(playing: &Playing<'_>, radii: &Radii<'_>, worst: &Tightest) -> PlanBend {
-    let Tightest {
+fn plan_bend(playing: &Playing<'_>, radii: &Radii<'_>, moment: &Moment) -> PlanBend {
+    let Moment {
         stop, ahead, way, ..
-    } = *worst;
-    let bow = &playing.lines[worst.string].bow;
+    } = *moment;
+    let bow = &playing.lines[moment.string].bow;
     let by_radius = [stop, ahead].map(|at| radii.by_mm(at.x_mm, at.y_mm));
     // As the stop rises the string rises with it, less and less toward the saddle.
     let stays = 1.0 - way;
@@ -355,8 +393,8 @@ fn plan_bend(playing: &Playing<'_>, radii: &Radii<'_>, worst: &Tightest) -> Plan
     let [left, right] = between(playing, ahead);
     let weighted = |(top, share): (usize, f64), by: f64| (top, (share * by) as f32);
     PlanBend {
-        string: worst.string,
-        at_mm: (worst.air_mm - way * worst.saddle_mm) as f32,
+        string: moment.string,
+        at_mm: (moment.air_mm - way * moment.saddle_mm) as f32,
         by_saddle: way as f32,
         by_relief: (bow[ahead.fret] - stays * bow[stop.fret]) as f32,
         by_radius_mm: std::array::from_fn(|end| {

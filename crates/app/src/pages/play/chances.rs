@@ -36,7 +36,7 @@ pub fn chances_part(view: &View, account: &Account, surface: Surface<'_>) -> Mar
                 "The finished neck meets the whole wish with a chance of " strong { (format!("{:.0} %", 100.0 * chance)) }
                 (format!(" (± {:.1} % by the {} necks drawn", 196.0 * tally.uncertainty(chance), tally.necks)) ", on " (surface.words()) ")."
             }
-            table.all.narrow {
+            div.scroller tabindex="0" role="group" aria-label="Chance of every demand" { table.all.narrow {
                 thead { tr { th.words { "demand" } th { "chance" } th { "room left" } th { "its spread" } } }
                 tbody { @for (index, demand) in Demand::ALL.iter().enumerate() {
                     @let told = tally.room(index).zip(tally.chance_of(index));
@@ -52,7 +52,7 @@ pub fn chances_part(view: &View, account: &Account, surface: Surface<'_>) -> Mar
                         }
                     }
                 } }
-            }
+            } }
             (picture(&share_bars(&play_pictures::share_bars(account), view.look()), "shares"))
             p.source { "Every error is drawn from its bell and carried through buzz, bends, tuning and action; the bars are first-order variance shares (Jansen's estimator, A. Saltelli et al. 2010)." }
             details {

@@ -34,15 +34,18 @@ pub(super) fn buzz(view: &View, playing: &Playing<'_>) -> Markup {
     html! {
         section id="buzz" data-part {
             h2 { "Buzz" }
-            @if let Some(side) = side { (picture(&string_side(&side, view.look()), "side")) }
-            table.all.narrow {
+            @if let Some(side) = side {
+                (picture(&string_side(&side, view.look()), "side"))
+                p.source { "Rests on " (BUZZ_SOURCE) "; heights of the fret tops with the relief, as in the table." }
+            }
+            div.scroller tabindex="0" role="group" aria-label="Players and their air" { table.all.narrow {
                 thead { tr { th { "player" } th { "force" } th { "least air" } th { "stops with less than asked" } th.words { "where" } } }
                 tbody {
                     @for (name, map) in [("light", &playing.light), ("this player", &playing.buzz), ("hard", &playing.hard)] {
                         (player(view, playing, name, map))
                     }
                 }
-            }
+            } }
             details {
                 summary { "The same map under a light and a hard player" }
                 @for (name, map, id) in [("light", &playing.light, "light"), ("hard", &playing.hard, "hard")] {

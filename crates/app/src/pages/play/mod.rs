@@ -32,14 +32,16 @@ pub(super) fn content(view: &View, now: &Figures) -> Markup {
 pub(super) fn surface_links(view: &View, now: &Figures, here: Surface<'_>, page: &str) -> Markup {
     let pointed = view.pointed;
     html! {
-        nav.visits aria-label="Played on" {
+        nav.visits id="surfaces" data-part aria-label="Played on" {
             span { "Played on" }
             @for surface in surfaces(view, now) {
                 a href=(format!("/commission/{}/{page}?on={}&fret={}&lane={}", view.entry.id, surface.address(), pointed.fret, pointed.lane))
                     aria-current=[(surface.address() == here.address()).then_some("true")] { (surface.words()) }
             }
-            @for (paper, name) in [("a4", "Set-up sheet, A4"), ("letter", "Letter")] {
-                a.paper href=(format!("/commission/{}/set-up-sheet.pdf?paper={paper}&on={}", view.entry.id, here.address())) { (name) }
+            span.papers {
+                @for (paper, name) in [("a4", "Set-up sheet, A4"), ("letter", "Letter")] {
+                    a.paper href=(format!("/commission/{}/set-up-sheet.pdf?paper={paper}&on={}", view.entry.id, here.address())) { (name) }
+                }
             }
         }
     }
@@ -69,6 +71,7 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
     let was_worst = was.as_ref().and_then(|was| was.buzz.worst());
     let bend = playing.bends.least();
     let was_bend = was.as_ref().and_then(|was| was.bends.least());
+    let was_tune = was.as_ref().and_then(|was| was.tuning.saddle_only.worst());
     let mean = |playing: &Playing<'_>| {
         let actions: Vec<f64> = playing
             .lowest
@@ -111,7 +114,8 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
             (figure("Farthest out of tune", html! {
                 @match playing.tuning.saddle_only.worst() {
                     Some((string, fret, cents)) => {
-                        (format!("{cents:+.1} cents"))
+                        (tuning::off_pitch(cents, 1))
+                        (change_of(cents, was_tune.map(|was| was.2), 1, "cents"))
                         span.side { "string " (string + 1) " at fret " (fret) }
                     }
                     None => span.faint { "not known" },
@@ -122,7 +126,7 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
 }
 
 /// How it played before the last change, on the same kind of surface.
-fn was<'v>(view: &'v View, playing: &Playing<'_>) -> Option<Playing<'v>> {
+pub(super) fn was<'v>(view: &'v View, playing: &Playing<'_>) -> Option<Playing<'v>> {
     let was = view.was.as_ref()?;
     let on = match playing.tops.basis {
         play::tops::Basis::Planned => play::On::Planned,
@@ -137,7 +141,7 @@ fn asked_fields(view: &View) -> Markup {
     let shown = crate::edit::Shown::new(&view.text);
     let fields = super::fields::Fields::of_commission(view, super::PageName::Play, &shown);
     html! {
-        section {
+        section.only-fields {
             h2 { "What hands and tools miss" }
             p.faint { "Standard deviations: two results of three lie within one of them. The chances are worked out from these." }
             div.fields {

@@ -81,7 +81,7 @@ fn ways(view: &View, playing: &Playing<'_>) -> Markup {
     let tuning = &playing.tuning;
     let common = tuning.common.set_back.iter().flatten().next();
     html! {
-        table.all.narrow {
+        div.scroller tabindex="0" role="group" aria-label="Ways to set back" { table.all.narrow {
             thead { tr { th.words { "set back" } th { "root mean square" } th { "farthest" } } }
             tbody { @for (name, way) in [
                 ("saddle and nut, each string for itself".to_owned(), &tuning.own),
@@ -96,12 +96,17 @@ fn ways(view: &View, playing: &Playing<'_>) -> Markup {
                     th.words scope="row" { (name) }
                     td { (format!("{:.2} cents", way.rms_cents())) }
                     td { @if let Some((string, fret, cents)) = way.worst() {
-                        (format!("{cents:+.1} cents")) span.side { "string " (string + 1) ", " (fret_name(fret)) }
+                        (off_pitch(cents, 1)) span.side { "string " (string + 1) ", " (fret_name(fret)) }
                     } }
                 }
             } }
-        }
+        } }
     }
+}
+
+/// Cents off pitch with their sign, a true minus for flat.
+pub(super) fn off_pitch(cents: f64, decimals: usize) -> String {
+    format!("{cents:+.decimals$} cents").replace('-', "−")
 }
 
 fn cents_table(view: &View, playing: &Playing<'_>, way: &Way) -> Markup {
@@ -113,7 +118,7 @@ fn cents_table(view: &View, playing: &Playing<'_>, way: &Way) -> Markup {
                     tr data-fret=(fret) class=[(fret == view.pointed.fret).then_some("here")] {
                         th scope="row" { @if fret == 0 { "open" } @else { (fret_name(fret)) } }
                         @for cents in &way.cents {
-                            td { @if let Some(cents) = cents.as_ref().and_then(|cents| cents.get(fret)) { (format!("{cents:+.2} cents")) } }
+                            td { @if let Some(cents) = cents.as_ref().and_then(|cents| cents.get(fret)) { (off_pitch(*cents, 2)) } }
                         }
                     }
                 } }
