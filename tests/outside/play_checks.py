@@ -257,7 +257,7 @@ def check_chances(ledger, name, play, record, sure):
         # Chances are held against all places of all bends, mean and deviation against those that the page keeps.
         where = f"{name}, {demand}"
         if room is None:
-            ledger.holds("play: a demand of which nothing is known", told[demand]["chance"] in (1, None), f"{where}: {told[demand]}")
+            ledger.holds("play: a demand of which nothing is known", (told[demand]["chance"], told[demand]["room"]) == (None, None), f"{where}: {told[demand]}")
             continue
         all_met &= room >= 0
         _near_chance(ledger, "play: chance of a demand", told[demand]["chance"], float(np.mean(room >= 0)), got["necks"], NECKS, where)
@@ -292,11 +292,11 @@ def _check_shares(ledger, name, necks, chance, got, rooms):
                 continue
             share = min(1.0, max(0.0, 1 - float(np.mean((y - again) ** 2)) / 2 / float(spread.var())))
             # (Y - Y')²/2 of two bells has sqrt(2) of its mean as its deviation.
-            noise = NOISE * math.sqrt(2) * (1 - min(share, row["shares"][place])) * math.sqrt(1 / 4096 + 1 / PAIRED)
+            noise = NOISE * math.sqrt(2) * (1 - min(share, row["shares"][place])) * math.sqrt(1 / got["necks"] + 1 / PAIRED)
             ledger.near("play: shares of the spread, beyond noise", max(0.0, abs(row["shares"][place] - share) - noise), 0.0,
                         f"{name}, {row['error']}, {DEMANDS[place]}: {row['shares'][place]:.3f} and {share:.3f}", SHARE_OF_SPREAD, "")
         half = float(np.mean(met(necks.rooms(halved(one, key), None if key in TOUCH_BENDS else base[1]))))
-        _near_chance(ledger, "play: chance with an error halved", row["chance_if_halved"], half, 4096, PAIRED, f"{name}, {row['error']}")
+        _near_chance(ledger, "play: chance with an error halved", row["chance_if_halved"], half, got["necks"], PAIRED, f"{name}, {row['error']}")
 
 
 def check_bends(ledger, name, play, record):

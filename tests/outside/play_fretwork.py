@@ -10,6 +10,7 @@ import figures as fig
 
 SEAT_MM, LOCAL_MM, DATUM_MM = 0.05, 0.02, 10.0
 DOUBT = 4.0
+MOST_DOUBTED = 24
 HALF_OF_95 = 1.959964
 
 
@@ -89,16 +90,33 @@ class Tops:
         self._update(row, as_read, centre, variance, w)
 
     def _doubt(self):
-        """Each reading against what all the others foretell of it: its own bell is taken out of the sum's."""
-        found = []
-        for lane, row, planned, value, w, as_read in self.taken:
-            variance, centre = row @ self.cov @ row, planned + row @ self.mean
-            alone = 1 / (1 / variance - 1 / w)
-            foretold = alone * (centre / variance - as_read / w)
-            spread = math.sqrt(alone + (self.step / 2) ** 2)
-            if (foretold if value is None else abs(value - foretold)) > DOUBT * spread:
-                found.append((lane + 1, value or 0.0, foretold, HALF_OF_95 * spread))
+        """The worst reading first, by what all others foretell of it; then it is left out and the rest looked at again."""
+        found, mean, cov, left = [], self.mean, self.cov, list(self.taken)
+        while len(found) < MOST_DOUBTED:
+            looked = [(*self._foretold(reading, mean, cov), reading) for reading in left]
+            looked = [row for row in looked if row[0] > DOUBT]
+            if not looked:
+                break
+            _, foretold, spread, worst = max(looked, key=lambda row: row[0])
+            found.append((worst[0] + 1, worst[3] or 0.0, foretold, HALF_OF_95 * spread))
+            left = [reading for reading in left if reading is not worst]
+            mean, cov = self._without(worst, mean, cov)
         return found
+
+    def _foretold(self, reading, mean, cov):
+        """How many deviations off, and what all others foretell with its deviation: the reading's own bell is taken out."""
+        _, row, planned, value, w, as_read = reading
+        variance, centre = row @ cov @ row, planned + row @ mean
+        alone = 1 / (1 / variance - 1 / w)
+        foretold = alone * (centre / variance - as_read / w)
+        spread = math.sqrt(alone + (self.step / 2) ** 2)
+        return (foretold if value is None else abs(value - foretold)) / spread, foretold, spread
+
+    @staticmethod
+    def _without(reading, mean, cov):
+        _, row, planned, _, w, as_read = reading
+        gain = cov @ row / (row @ cov @ row - w)
+        return mean + gain * (as_read - planned - row @ mean), cov - np.outer(gain, row @ cov)
 
     def all_at_once(self):
         """The same means by one solve over all readings, where none of them is a window."""

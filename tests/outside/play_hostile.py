@@ -78,7 +78,6 @@ def cases():
         yield f"{key}: none", _more("set_up", f"{key} = []"), rf"set_up\.{key}"
         yield f"{key}: 100,000 of them", _more("set_up", f"{key} = [ {'1, ' * 100_000} ]"), rf"set_up\.{key}"
         yield f"{key}: NaN among them", _more("set_up", f"{key} = [ 1, nan, 2 ]"), rf"set_up\.{key}"
-        yield f"{key}: treble alone", _more("set_up", f"{key} = {{ treble = 1 }}"), rf"set_up\.{key}"
         yield f"{key}: a list and a table in one", _more("set_up", f"{key} = [ {{ treble = 1, bass = 2 }} ]"), rf"set_up\.{key}"
         yield f"{key}: given twice", _more("set_up", f"{key} = [ 1, 2, 2 ]\n{key} = {{ treble = 1, bass = 2 }}"), r"line|" + key
     yield "relief without end", _more("set_up", "relief = -inf"), r"set_up\.relief"
