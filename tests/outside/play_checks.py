@@ -353,7 +353,8 @@ def _check_hundredths(ledger, name, lowest, got, best, found):
     per_fret = got["by_hundredth_levelling_mm"]
     ledger.near("play: a hundredth off a fret", per_fret[0], 0.0, name, HUNDREDTH_MM, "mm")
     basis = found.ineqlin.residual < 1e-9
-    for fret in range(1, lowest.play.frets + 1):
+    # Every fret of the demo commissions, every third of the others: each is a programme of its own.
+    for fret in range(1, lowest.play.frets + 1, 3 if name.startswith("playing") else 1):
         where = f"{name}, fret {fret}"
         total, again = lowest.solve(fret, step)
         ledger.near("play: a hundredth off a fret", per_fret[fret], total - best, where, HUNDREDTH_MM, "mm")
