@@ -38,7 +38,7 @@ SHARE = 1e-8
 CURVATURE = 1e-10  # 1/mm; a tenth of a millimetre on a radius of a metre
 OUTSIDE_MM = 1e-8
 NOISE = 4.0  # standard errors
-CHANCE = 0.02  # what straightening may cost, bends and cents above all: the page keeps one moment and one fret of each bend
+CHANCE = 0.02  # what straightening may cost, cents above all
 STRAIGHTENED = 0.1  # of a room's spread, the same
 DEVIATION = 0.1
 SHARE_OF_SPREAD = 0.04
@@ -254,14 +254,12 @@ def check_chances(ledger, name, play, record, sure):
     ledger.same("play: demands", [row["demand"] for row in got["demands"]], list(DEMANDS), name)
     all_met = np.ones(NECKS, bool)
     for demand, room in zip(DEMANDS, rooms):
-        # Chances are held against all places of all bends, mean and deviation against those that the page keeps.
         where = f"{name}, {demand}"
         if room is None:
             ledger.holds("play: a demand of which nothing is known", (told[demand]["chance"], told[demand]["room"]) == (None, None), f"{where}: {told[demand]}")
             continue
         all_met &= room >= 0
         _near_chance(ledger, "play: chance of a demand", told[demand]["chance"], float(np.mean(room >= 0)), got["necks"], NECKS, where)
-        room = necks.kept_bends(drawn) if demand == "bends as wished" else room
         noise = float(room.std()) * NOISE * math.sqrt(1 / got["necks"] + 1 / NECKS)
         ledger.near("play: mean room, in its own spread and noise", (told[demand]["room"] - float(room.mean())) / (float(room.std()) * STRAIGHTENED + noise + 1e-12), 0.0, where, 1.0, "")
         ledger.near("play: deviation of the room, as a share", told[demand]["room_deviation"] / (float(room.std()) + 1e-12), 1.0, where, DEVIATION, "")
