@@ -17,6 +17,7 @@ from plan_checks import check_plan
 from play_checks import check_play
 from play_facts import check_play_facts
 from play_hostile import check_play_hostile
+from play_wood import check_play_wood
 from program import binary, run
 from readings_checks import check_readings
 from readings_hostile import check_readings_hostile
@@ -42,6 +43,7 @@ def main():
         check_readings(ledger, folder)
         check_readings_hostile(ledger, folder)
         check_play(ledger, folder)
+        check_play_wood(ledger, folder)
         check_play_facts(ledger)
         check_play_hostile(ledger, folder)
     good = ledger.report_after(f"{len(commissions)} commissions, {len(kits)} kits, {time.monotonic() - began:.0f} s")

@@ -119,7 +119,7 @@ class Necks:
         return least
 
     def _lay_out_bends(self):
-        self.bends, self.airs = [], {}
+        self.bends = []
         play = self.play
         for i in range(play.lanes):
             if play.strings[i].stiffness_n is None:
@@ -130,15 +130,12 @@ class Necks:
                 for moment in MOMENTS:
                     self.bends.append((i, k, *bend.crossings(moment * push)))
 
-    def _bends(self, s, e, kept=None):
-        """The least air of all wished bends; with `kept` only that of one moment and one fret ahead for each bend."""
+    def _bends(self, s, e):
         play, least = self.play, None
         saddle = play.d0 + play.d1 * play.length + s
         relief = play.relief + e["relief"]
         lanes_y = play.y[::-1]
-        for number, (i, k, x, y, cx, cy, share) in enumerate(self.bends):
-            if kept is not None and number not in kept:
-                continue
+        for i, k, x, y, cx, cy, share in self.bends:
             xs, ys, frets = np.append(x, cx), np.append(y, cy), np.arange(k, play.frets + 1)
             wood = -play.board.fall(xs) - fig.drop(play.board.radius(xs), ys) + play.crown_height
             tops = wood - self._drop_change(xs, ys, e["radius"]) - relief[:, None] * play.b[i, k:]
@@ -151,24 +148,8 @@ class Necks:
                 q = float(np.clip((at - lanes_y[j, fret]) / (lanes_y[j + 1, fret] - lanes_y[j, fret]), 0, 1))
                 tops[:, place] += (1 - q) * self.errors[:, play.lanes - 1 - j, fret] + q * self.errors[:, play.lanes - 2 - j, fret]
             air = tops[:, :1] + share * (saddle[:, i, None] - tops[:, :1]) - tops[:, 1:]
-            if kept is not None:
-                air = air[:, kept[number], None]
-            self.airs[number] = air[0]
             least = air.min(axis=1) if least is None else np.minimum(least, air.min(axis=1))
         return least
-
-    def kept_bends(self, e):
-        """The rooms of bends as the page keeps them: of each bend the place with the least air on the neck as asked."""
-        nothing = {key: 0.0 * value[:1] for key, value in e.items()}
-        self.rooms(nothing)
-        best = {}
-        for number, (i, k, *_) in enumerate(self.bends):
-            place = int(np.argmin(self.airs[number]))
-            if (i, k) not in best or self.airs[number][place] < best[i, k][0]:
-                best[i, k] = (self.airs[number][place], number, place)
-        kept = {number: place for _, number, place in best.values()}
-        tops = self._tops(e)
-        return self._bends(self._heights(tops, e)[1], e, kept)
 
     def _in_tune(self, e):
         worst = None

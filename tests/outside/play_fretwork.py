@@ -10,6 +10,7 @@ import figures as fig
 
 SEAT_MM, LOCAL_MM, DATUM_MM = 0.05, 0.02, 10.0
 DOUBT = 4.0
+MOST_DOUBTED = 24
 HALF_OF_95 = 1.959964
 
 
@@ -26,10 +27,11 @@ class Tops:
         self.cov = np.zeros((size + 2 * self.lanes,) * 2)
         self.cov[:size, :size] = SEAT_MM**2 * same + LOCAL_MM**2 * np.eye(size)
         self.cov[size:, size:] = DATUM_MM**2 * np.eye(2 * self.lanes)
-        self.mean, self.doubted, self.plain, self.windows = np.zeros(len(self.cov)), [], [], 0
+        self.mean, self.taken, self.plain, self.windows = np.zeros(len(self.cov)), [], [], 0
         self.planned = play.z - play.departure  # z with every departure 0
         self.prior = self.cov.copy()
         self._read()
+        self.doubted = self._doubt()
 
     def _row(self, lane, parts, bar_at=None):
         """Factors of the unknowns, and the planned sum."""
@@ -67,26 +69,54 @@ class Tops:
         self.cov = self.cov - np.outer(gain, row @ self.cov)
 
     def _take(self, lane, row, planned, value):
-        centre, variance, own = planned + row @ self.mean, row @ self.cov @ row, (self.step / 2) ** 2
-        if abs(value - centre) > DOUBT * math.sqrt(variance + own):
-            self.doubted.append((lane + 1, value, centre, HALF_OF_95 * math.sqrt(variance + own)))
+        own = (self.step / 2) ** 2
         self.plain.append((row, value - planned))
-        self._update(row, value, centre, variance, own)
+        self.taken.append((lane, row, planned, value, own, value))
+        self._update(row, value, planned + row @ self.mean, row @ self.cov @ row, own)
 
     def _window(self, lane, row, planned):
         centre, variance, own = planned + row @ self.mean, row @ self.cov @ row, (self.step / 2) ** 2
-        if centre > DOUBT * math.sqrt(variance + own):
-            self.doubted.append((lane + 1, 0.0, centre, HALF_OF_95 * math.sqrt(variance + own)))
         d = math.sqrt(variance + own)
         t = (self.step - centre) / d
         nu = math.exp(norm.logpdf(t) - norm.logcdf(t))
         mean = centre - variance * nu / d
         left = max(variance - variance**2 * (t * nu + nu**2) / d**2, variance / 1e12)
+        self.windows += 1
         if variance - left <= 1e-9 * variance:
             return
-        self.windows += 1
         w = variance * left / (variance - left)
-        self._update(row, centre + (mean - centre) * (variance + w) / variance, centre, variance, w)
+        as_read = centre + (mean - centre) * (variance + w) / variance
+        self.taken.append((lane, row, planned, None, w, as_read))
+        self._update(row, as_read, centre, variance, w)
+
+    def _doubt(self):
+        """The worst reading first, by what all others foretell of it; then it is left out and the rest looked at again."""
+        found, mean, cov, left = [], self.mean, self.cov, list(self.taken)
+        while len(found) < MOST_DOUBTED:
+            looked = [(*self._foretold(reading, mean, cov), reading) for reading in left]
+            looked = [row for row in looked if row[0] > DOUBT]
+            if not looked:
+                break
+            _, foretold, spread, worst = max(looked, key=lambda row: row[0])
+            found.append((worst[0] + 1, worst[3] or 0.0, foretold, HALF_OF_95 * spread))
+            left = [reading for reading in left if reading is not worst]
+            mean, cov = self._without(worst, mean, cov)
+        return found
+
+    def _foretold(self, reading, mean, cov):
+        """How many deviations off, and what all others foretell with its deviation: the reading's own bell is taken out."""
+        _, row, planned, value, w, as_read = reading
+        variance, centre = row @ cov @ row, planned + row @ mean
+        alone = 1 / (1 / variance - 1 / w)
+        foretold = alone * (centre / variance - as_read / w)
+        spread = math.sqrt(alone + (self.step / 2) ** 2)
+        return (foretold if value is None else abs(value - foretold)) / spread, foretold, spread
+
+    @staticmethod
+    def _without(reading, mean, cov):
+        _, row, planned, _, w, as_read = reading
+        gain = cov @ row / (row @ cov @ row - w)
+        return mean + gain * (as_read - planned - row @ mean), cov - np.outer(gain, row @ cov)
 
     def all_at_once(self):
         """The same means by one solve over all readings, where none of them is a window."""

@@ -18,7 +18,7 @@ STEEL_N_PER_MM2 = 207_000.0
 WOUND = ("nickel wound", "phosphor bronze wound", "80/20 bronze wound")
 NYLON_KAPPA = 51.2  # the mean of twelve measured strings, as the page on strings says
 CHOKE_STEP_MM = 0.5  # the page's own step; a choke is looked for between steps
-FARTHEST_CENTS = 600.0
+FARTHEST_CENTS = 600.0  # or the wished ones when those are more
 
 
 class PlayBoard(fig.Board):
@@ -292,7 +292,7 @@ class Bend:
         play = self.play
         e = np.interp(y, play.y[::-1, fret], play.departure[::-1, fret])
         wood = -float(play.board.fall(x)) - float(fig.drop(play.board.radius(x), y))
-        return wood + play.crown_height + e - play.relief * play.b[play.lanes // 2, fret]
+        return wood + play.crown_height + e - play.relief * play.b[self.i, fret]
 
     def airs(self, push, saddle):
         play = self.play
@@ -300,12 +300,12 @@ class Bend:
         rest = self.top(x, y, self.k)
         wood = play.crown_height - play.board.fall(cx) - fig.drop(play.board.radius(cx), cy)
         e = np.array([np.interp(t, play.y[::-1, j], play.departure[::-1, j]) for t, j in zip(cy, range(self.k + 1, play.frets + 1))])
-        tops = wood + e - play.relief * play.b[play.lanes // 2, self.k + 1:]
+        tops = wood + e - play.relief * play.b[self.i, self.k + 1:]
         return rest + share * (saddle - rest) - tops
 
     def choke(self, saddle):
         """(cents, push, fret) of the first choke, or (None, None, None), and how far it is free."""
-        play, limit = self.play, self.push_for(FARTHEST_CENTS)
+        play, limit = self.play, self.push_for(max(FARTHEST_CENTS, self.play.bend_cents))
         if self.k == play.frets:
             return None, None, None, self.cents(limit)
         short = lambda t: float(self.airs(t, saddle).min()) - play.margin
