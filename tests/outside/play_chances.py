@@ -17,8 +17,8 @@ LENGTHS = {"fret_tops": 0.015, "nut_slots": 0.03, "saddle": 0.05, "relief": 0.03
 SHARES = {"radius": 2.0, "tension": 3.0, "stretch": 10.0, "pluck": 20.0}
 NAMES = {"what the readings left open": "open", "the fret tops": "fret_tops", "the nut slots' depth": "nut_slots",
          "the saddle's height": "saddle", "the relief": "relief", "the camber's radius": "radius", "the fret slots' places": "slots",
-         "the strings' places along the saddle": "set_back", "the strings' pull": "tension",
-         "the strings' stiffness against stretch": "stretch", "the player's force": "pluck"}
+         "the strings' set-back": "set_back", "the strings' pull": "tension",
+         "the strings' stretch": "stretch", "the player's force": "pluck"}
 TOUCH_BENDS = {"open", "fret_tops", "nut_slots", "saddle", "relief", "radius"}
 DEMANDS = ("no buzz", "bends as wished", "in tune", "action as asked")
 
@@ -178,8 +178,8 @@ class Necks:
         whole = np.hypot(t.length + back_s + back_n, s - n)
         ahead, behind = np.hypot(t.length - a + back_s, s - zeta), np.hypot(a + back_n, n - zeta)
         q = (ahead + behind - whole) / whole
-        # What κ misses counts in the pull alone; the stiffness against bending keeps the κ of the plan.
-        stiff = t.stiff
+        # The stiffness against bending goes with the root of κ (eq. 39 of the source).
+        stiff = t.stiff * np.sqrt(kappa / t.kappa)
         beta = lambda b: 1 + b + (1 + math.pi**2 / 2) * b**2
         return (1200 * np.log2(whole / (g * ahead)) + 600 * np.log2(1 + q) + 600 * np.log2(1 + kappa * q)
                 + 1200 * np.log2(beta(g * stiff) / beta(stiff)))

@@ -35,6 +35,9 @@ const SHARES: [f64; 5] = [0.3, 0.5, 0.7, 0.85, 1.0];
 /// A string that is pushed nearer to the edge slips off, mm.
 pub(crate) const EDGE_MM: f64 = 1.0;
 
+/// A string nearer than this to the centreline runs on it, mm.
+const CENTRED_MM: f64 = 1e-9;
+
 /// A string's stop, with the sense in which players push it: toward the centreline.
 #[derive(Clone, Copy)]
 pub(crate) struct Stop {
@@ -54,7 +57,8 @@ impl Stop {
     pub fn of(instrument: &Instrument, lane: usize, fret: usize) -> Self {
         let line = instrument.frets[fret];
         let from_mm = instrument.lanes[lane].cross(line).1;
-        let sense = if from_mm >= 0.0 { -1.0 } else { 1.0 };
+        // Rounding must not choose the side of a string on the centreline.
+        let sense = if from_mm >= -CENTRED_MM { -1.0 } else { 1.0 };
         let [treble, bass] = instrument.outline.edges_of(line);
         let edge = if sense < 0.0 { bass.1 } else { treble.1 };
         Self {

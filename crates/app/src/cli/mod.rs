@@ -114,16 +114,16 @@ enum Command {
         #[arg(long)]
         readings: Option<String>,
         /// The visit whose wood it is; the last one when not given
-        #[arg(long)]
+        #[arg(long, requires = "readings")]
         visit: Option<String>,
         /// The kit's file, for the readings; without one the demo kit is used, and that is said
-        #[arg(long)]
+        #[arg(long, requires = "readings")]
         kit: Option<String>,
         /// Play on the planned surface, whatever was measured
-        #[arg(long)]
+        #[arg(long, conflicts_with = "readings")]
         planned: bool,
-        /// How many necks are drawn for the chances
-        #[arg(long, default_value_t = USUAL_NECKS)]
+        /// How many necks are drawn for the chances, 100 to 1000000000
+        #[arg(long, default_value_t = USUAL_NECKS, value_parser = clap::value_parser!(u64).range(100..=1_000_000_000))]
         necks: u64,
         /// The seed of that draw: equal seeds draw equal necks
         #[arg(long, default_value_t = 1)]

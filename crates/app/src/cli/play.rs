@@ -43,18 +43,8 @@ pub enum Surface {
     AsMeasured,
 }
 
-/// The fewest and the most necks that are drawn.
-const FEWEST_NECKS: u64 = 100;
-const MOST_NECKS: u64 = 1_000_000_000;
-
 /// Prints how it will play.
 pub fn play(asked: &Asked<'_>) -> Result<(), Refusal> {
-    if !(FEWEST_NECKS..=MOST_NECKS).contains(&asked.trial.necks) {
-        return Err(Refusal::Impossible(format!(
-            "--necks {} is not between {FEWEST_NECKS} and {MOST_NECKS}; leave it away for the usual number",
-            asked.trial.necks
-        )));
-    }
     let instrument = load_commission(asked.commission, asked.as_json)?;
     match asked.readings {
         Some(readings) => on_wood(asked, &instrument, readings),
@@ -70,11 +60,6 @@ pub fn play(asked: &Asked<'_>) -> Result<(), Refusal> {
 
 /// Plays on the wood of a visit.
 fn on_wood(asked: &Asked<'_>, instrument: &Instrument, readings: &str) -> Result<(), Refusal> {
-    if asked.on == Surface::Planned {
-        return Err(Refusal::Impossible(
-            "--planned and --readings contradict one another; leave one away".into(),
-        ));
-    }
     if asked.commission == "-" && readings == "-" {
         return Err(Refusal::Impossible(
             "commission and readings cannot both be standard input; name a file for one".into(),

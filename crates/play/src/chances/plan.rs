@@ -286,7 +286,11 @@ fn notes(playing: &Playing<'_>, lane: usize, string: &TunedString, back: SetBack
     let set_back = of(&|_, back| back.saddle_mm += STEP_MM);
     let saddle = of(&|model, _| model.heights.saddle_mm += STEP_MM);
     let nut = of(&|model, _| model.heights.nut_mm += STEP_MM);
-    let stretch = of(&|model, _| model.kappa *= 1.0 + SHARE);
+    // The stiffness against bending goes with the root of that against stretch (eq. 39).
+    let stretch = of(&|model, _| {
+        model.kappa *= 1.0 + SHARE;
+        model.stiffness *= (1.0 + SHARE).sqrt();
+    });
     let note = |fret: Option<TunedFret>| {
         let here = likeliest(fret);
         let by = |after: f64, step: f64| ((after - here) / step) as f32;
