@@ -158,6 +158,7 @@
         if (!answer.ok || !come || !part.isConnected) continue;
         come.dataset.come = address;
         const opened = foldsLater.get(part.id) || [];
+        if (part.matches("details")) come.open = part.open;
         part.replaceWith(document.adoptNode(come));
         come.querySelectorAll("details").forEach((fold, index) => { if (opened[index]) fold.open = true; });
       } catch {

@@ -72,7 +72,7 @@ const HUNDREDTHS: &str = "1/100 mm";
 /// Where every bend ends.
 pub fn bend_map(playing: &Playing<'_>) -> StringMap {
     let values = playing
-        .bends
+        .bends()
         .ends
         .iter()
         .map(|frets| frets.iter().map(|end| end.map(BendEnd::cents)).collect());

@@ -56,7 +56,7 @@ pub fn worth_words(playing: &Playing<'_>, units: Units) -> Vec<String> {
     }
     let strings = lowest.strings.iter().flatten().count().max(1) as f64;
     let mut frets: Vec<(usize, f64)> = playing
-        .levelling_worth_mm
+        .levelling_worth_mm()
         .iter()
         .copied()
         .enumerate()

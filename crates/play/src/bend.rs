@@ -142,8 +142,8 @@ pub struct BendMap {
 
 /// Bends are followed as far as this or as far as the wish goes, cents: three whole tones.
 pub const MOST_CENTS: f64 = 600.0;
-/// Steps in which a bend is followed, mm.
-const STEP_MM: f64 = 0.5;
+/// Steps in which a bend is followed, mm: over such a way the air bends by less than a thousandth.
+const STEP_MM: f64 = 1.0;
 
 /// The bend map of a set-up. Strings on the treble side are pushed toward the bass side and the
 /// others toward the treble side, as players do.

@@ -189,8 +189,24 @@ impl<'a> BendPlaces<'a> {
     /// The curvature there is lowered until the bend that chokes worst is free, then the next worst,
     /// until none chokes.
     pub fn tightest(&self, nut_mm: f64) -> Tightest {
+        self.tightest_by(nut_mm, &mut Vec::new())
+    }
+
+    /// The same, trying first the bends that held other cambers up: a few hold all of them, so that
+    /// most cambers are looked through only once.
+    fn tightest_by(&self, nut_mm: f64, holding: &mut Vec<(usize, usize)>) -> Tightest {
+        let none = Tightest {
+            nut_mm,
+            last_mm: None,
+        };
         let mut curvature = 1.0 / (LEAST_OVER_HALF_WIDTH * self.half_width_mm);
         for _ in 0..MOST_ROUNDS {
+            for (bend, ahead) in holding.iter().copied() {
+                let Some(free) = self.freed(nut_mm, curvature, bend, ahead) else {
+                    return none;
+                };
+                curvature = free;
+            }
             let (air, bend, ahead) = self.least(self.cone(nut_mm, curvature));
             if air >= -ROUNDING_MM {
                 return Tightest {
@@ -198,16 +214,20 @@ impl<'a> BendPlaces<'a> {
                     last_mm: Some(1.0 / curvature),
                 };
             }
-            let at = |curvature: f64| self.air(self.cone(nut_mm, curvature), bend, ahead);
-            let Some(free) = free_below(curvature, at) else {
-                break;
-            };
-            curvature = free;
+            if !holding.contains(&(bend, ahead)) {
+                holding.push((bend, ahead));
+            }
         }
-        Tightest {
-            nut_mm,
-            last_mm: None,
+        none
+    }
+
+    /// The greatest curvature, at most a given one, at which one bend is free over one fret ahead.
+    fn freed(&self, nut_mm: f64, curvature: f64, bend: usize, ahead: usize) -> Option<f64> {
+        let air = |curvature: f64| self.air(self.cone(nut_mm, curvature), bend, ahead);
+        if air(curvature) >= -ROUNDING_MM {
+            return Some(curvature);
         }
+        free_below(curvature, air)
     }
 
     /// The frontier from the tightest radius that is a camber at all to well past this board's own.
@@ -223,7 +243,9 @@ impl<'a> BendPlaces<'a> {
 
     /// The frontier over radii at the nut.
     pub fn frontier(&self, nut_radii_mm: &[f64]) -> Vec<Tightest> {
-        nut_radii_mm.iter().map(|nut| self.tightest(*nut)).collect()
+        let mut holding = Vec::new();
+        let tightest = |nut: &f64| self.tightest_by(*nut, &mut holding);
+        nut_radii_mm.iter().map(tightest).collect()
     }
 }
 

@@ -156,10 +156,23 @@ fn least_off(
     let is_free = programme.limits.iter().all(|slack| *slack >= 0.0);
     let off = if is_free {
         vec![0.0; last]
+    } else if is_hopeless(&programme) {
+        return None;
     } else {
         programme.solve().ok()?
     };
     Some(std::iter::once(0.0).chain(off).collect())
+}
+
+/// True when some margin stays short whatever is filed: all that helps it comes off to the last,
+/// and nothing else does.
+fn is_hopeless(programme: &Programme) -> bool {
+    let best = |row: &Vec<f64>| -> f64 {
+        let ends = row.iter().zip(&programme.bounds);
+        ends.map(|(by, (_, most))| by.min(0.0) * most).sum()
+    };
+    let mut rows = programme.rows.iter().zip(&programme.limits);
+    rows.any(|(row, limit)| best(row) > *limit)
 }
 
 /// How much a margin falls when a millimetre comes off each top: the string comes down with the

@@ -1,6 +1,8 @@
 //! Everything that is known of how an instrument will play, gathered into one value: pages, command
 //! line, records and the set-up sheet read this and nothing else.
 
+use std::sync::OnceLock;
+
 use instrument::Instrument;
 use readings::measured::Measured;
 
@@ -50,24 +52,24 @@ pub struct Playing<'a> {
     pub light: BuzzMap,
     /// Margins under a hard player's.
     pub hard: BuzzMap,
-    /// Where bends end.
-    pub bends: BendMap,
     /// The strings as bends stretch them.
     pub bent: Vec<Option<BentString>>,
     /// The lowest set-up free of buzz.
     pub lowest: Lowest,
-    /// What a hundredth filed off each fret would change of the sum of the lowest actions, mm.
-    pub levelling_worth_mm: Vec<f64>,
-    /// Set-backs and cents.
-    pub tuning: Tuning,
     /// Figures to cut to.
     pub set_up: SetUpFigures,
+    /// The strings at pitch.
+    strings: &'a [StringFigures],
+    /// What takes longer is worked out when it is first asked for.
+    bends: OnceLock<BendMap>,
+    tuning: OnceLock<Tuning>,
+    levelling_worth_mm: OnceLock<Vec<f64>>,
 }
 
 /// How an instrument will play on a surface.
 pub fn playing<'a>(
     instrument: &'a Instrument,
-    strings: &[StringFigures],
+    strings: &'a [StringFigures],
     on: On<'_, '_>,
 ) -> Playing<'a> {
     let (tops, doubted) = match on {
@@ -86,22 +88,20 @@ pub fn playing<'a>(
         from_saddle_mm: wish.pluck_from_saddle_mm,
     };
     let buzz = |force_n| buzz_map(&tops, &lines, &wished, pluck(force_n));
-    let bent = bent_strings(instrument, strings);
-    let wanted = lowest_wanted(instrument);
-    let lowest = lowest(&lines, wanted);
     Playing {
         buzz: buzz(wish.pluck_force_n),
         light: buzz(wish.light_force_n),
         hard: buzz(wish.hard_force_n),
-        bends: bend_map(&tops, &lines, &wished, &bent, wish.margin_mm),
-        levelling_worth_mm: worth_of_levelling(&lines, wanted, &lowest),
-        lowest,
-        tuning: tuning(instrument, &lines, &wished, strings),
+        bent: bent_strings(instrument, strings),
+        lowest: lowest(&lines, lowest_wanted(instrument)),
         set_up: set_up_figures(instrument, &lines, &wished),
+        bends: OnceLock::new(),
+        tuning: OnceLock::new(),
+        levelling_worth_mm: OnceLock::new(),
+        strings,
         instrument,
         doubted,
         wished,
-        bent,
         lines,
         tops,
     }
@@ -145,6 +145,27 @@ pub fn bent_strings(instrument: &Instrument, strings: &[StringFigures]) -> Vec<O
 }
 
 impl Playing<'_> {
+    /// Where bends end.
+    pub fn bends(&self) -> &BendMap {
+        let asked_mm = self.instrument.wish.margin_mm;
+        self.bends
+            .get_or_init(|| bend_map(&self.tops, &self.lines, &self.wished, &self.bent, asked_mm))
+    }
+
+    /// Set-backs and cents.
+    pub fn tuning(&self) -> &Tuning {
+        self.tuning
+            .get_or_init(|| tuning(self.instrument, &self.lines, &self.wished, self.strings))
+    }
+
+    /// For every fret, what a hundredth of a millimetre filed off its top in all lanes would change
+    /// of the sum of the lowest actions, mm; index 0 is the nut.
+    pub fn levelling_worth_mm(&self) -> &[f64] {
+        self.levelling_worth_mm.get_or_init(|| {
+            worth_of_levelling(&self.lines, lowest_wanted(self.instrument), &self.lowest)
+        })
+    }
+
     /// What seating and levelling the asked set-up needs.
     pub fn levelling(&self) -> Levelling {
         let work = &self.instrument.fretwork;

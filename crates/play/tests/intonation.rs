@@ -86,7 +86,7 @@ fn guitar(strings: &[Measured]) -> Instrument {
 fn tuning_of(strings: &[Measured]) -> Tuning {
     let instrument = guitar(strings);
     let figures = sheet(&instrument, None).strings;
-    playing(&instrument, &figures, On::Planned).tuning
+    playing(&instrument, &figures, On::Planned).tuning().clone()
 }
 
 const SETS: [&str; 4] = ["light", "normal", "hard", "carbon"];
@@ -332,7 +332,7 @@ fn steel_on_a_low_sonometer_is_sharp_by_tens_of_cents_at_most_and_never_flat() {
         [wish]\naction_at_12 = { treble = 5, bass = 5 }\naction_at_1 = 1.2\nrelief = 0\n";
     let instrument = read_commission(text, &|_| Err("no files".into())).expect("it reads");
     let figures = sheet(&instrument, None).strings;
-    let found = playing(&instrument, &figures, On::Planned).tuning;
+    let found = playing(&instrument, &figures, On::Planned).tuning().clone();
     let kappa = found.strings[0]
         .as_ref()
         .expect("steel is known")
@@ -360,7 +360,7 @@ fn a_set_of_unknown_stretch_is_not_set_back() {
         [camber]\nlaw = \"single\"\nradius = 300\n";
     let instrument = read_commission(text, &|_| Err("no files".into())).expect("it reads");
     let figures = sheet(&instrument, None).strings;
-    let found = playing(&instrument, &figures, On::Planned).tuning;
+    let found = playing(&instrument, &figures, On::Planned).tuning().clone();
     for way in [&found.own, &found.straight, &found.common, &found.none] {
         assert_eq!(
             (way.set_back.as_slice(), way.cents.as_slice()),

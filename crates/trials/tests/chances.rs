@@ -155,10 +155,10 @@ fn rooms(playing: &Playing<'_>, strings: &[StringFigures], missed: &Missed) -> [
 }
 
 fn farthest_off(playing: &Playing<'_>, missed: &Missed, lane: usize) -> f64 {
-    let string = playing.tuning.strings[lane]
+    let string = playing.tuning().strings[lane]
         .as_ref()
         .expect("its stretch is known");
-    let mut back = playing.tuning.own.set_back[lane].expect("its stretch is known");
+    let mut back = playing.tuning().own.set_back[lane].expect("its stretch is known");
     back.saddle_mm += missed.set_back[lane];
     let mut model: Tuned = string.model.clone();
     model.kappa *= 1.0 + missed.stretch[lane];

@@ -63,19 +63,19 @@ fn look_at(look: &Look, playing: &Playing<'_>) {
             }
         }
     }
-    for end in playing.bends.ends.iter().flatten().flatten() {
+    for end in playing.bends().ends.iter().flatten().flatten() {
         look.at("bend", end.cents());
         if let BendEnd::Chokes { aside_mm, .. } = end {
             look.at("push", *aside_mm);
         }
     }
     look.at("lowest relief", playing.lowest.relief_mm);
-    look.all("levelling's worth", &playing.levelling_worth_mm);
+    look.all("levelling's worth", playing.levelling_worth_mm());
     look.setting("lowest", &playing.lowest.setting(&playing.wished));
     for low in playing.lowest.strings.iter().flatten() {
         look.all("lowest", [&low.action_mm, &low.by_relief_mm]);
     }
-    let tuning = &playing.tuning;
+    let tuning = &playing.tuning();
     for way in [
         &tuning.own,
         &tuning.saddle_only,

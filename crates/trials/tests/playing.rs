@@ -171,7 +171,7 @@ fn chokes(played: &Played) -> Vec<Vec<Option<f64>>> {
     with_playing(played, |playing| {
         let cents = |end: &Option<BendEnd>| end.map(BendEnd::cents);
         let string = |ends: &Vec<Option<BendEnd>>| ends.iter().map(cents).collect();
-        playing.bends.ends.iter().map(string).collect()
+        playing.bends().ends.iter().map(string).collect()
     })
 }
 
@@ -305,7 +305,7 @@ fn the_other_hand_s_instrument_plays_alike() {
         };
         assert!((sum(&low) - sum(&lower)).abs() < 1e-8, "{seed}");
         let cents =
-            |played: &Played| with_playing(played, |playing| playing.tuning.own.cents.clone());
+            |played: &Played| with_playing(played, |playing| playing.tuning().own.cents.clone());
         let (here, there) = (cents(&played), cents(&mirror));
         for (a, b) in here.iter().zip(there.iter().rev()) {
             for (a, b) in a.iter().flatten().zip(b.iter().flatten()) {
@@ -333,8 +333,8 @@ fn a_larger_instrument_plays_as_the_smaller_one_in_proportion() {
         let look = |played: &Played| {
             with_playing(played, |playing| {
                 (
-                    playing.tuning.own.clone(),
-                    playing.tuning.none.cents.clone(),
+                    playing.tuning().own.clone(),
+                    playing.tuning().none.cents.clone(),
                 )
             })
         };

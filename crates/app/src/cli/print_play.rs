@@ -117,12 +117,12 @@ fn columns(playing: &Playing<'_>, name: impl Fn(usize) -> String) -> String {
 fn bends(text: &mut String, figures: &PlayFigures<'_>) {
     let playing = figures.playing;
     let wish = playing.instrument.wish.bend_cents;
-    let Some((string, fret, end)) = playing.bends.least() else {
+    let Some((string, fret, end)) = playing.bends().least() else {
         line!(text, "Bends: no string's stretch is known.");
         line!(text);
         return;
     };
-    let granted = match playing.bends.count_choked(wish) {
+    let granted = match playing.bends().count_choked(wish) {
         0 => "everywhere the board has room for them".to_owned(),
         1 => "not everywhere: one chokes before".to_owned(),
         count => format!("not everywhere: {count} choke before"),
@@ -143,7 +143,7 @@ fn bends(text: &mut String, figures: &PlayFigures<'_>) {
         columns(playing, |string| format!("string {string}"))
     );
     for fret in 1..=playing.instrument.last_fret() {
-        let cells = playing.bends.ends.iter().map(|frets| {
+        let cells = playing.bends().ends.iter().map(|frets| {
             cell(frets[fret].map(|end| match end {
                 BendEnd::Chokes { cents, .. } => format!("{cents:.0} c"),
                 BendEnd::Free { cents } => format!(">{cents:.0} c"),
@@ -208,7 +208,7 @@ fn lowest(text: &mut String, playing: &Playing<'_>) {
 }
 
 fn tuning(text: &mut String, playing: &Playing<'_>) {
-    let tuning = &playing.tuning;
+    let tuning = &playing.tuning();
     line!(
         text,
         "In tune: set-backs in mm, farther from the neck's middle is positive"

@@ -24,7 +24,7 @@ mod wish;
 pub use self::bench_mode::bench_page;
 pub use self::bench_plan::tool_of;
 pub use self::book::{BookPage, book_page};
-pub use self::play::chances_part;
+pub use self::play::{chances_part, players_part};
 pub use history::history_page;
 pub use kit::{KitView, kit_page};
 pub(crate) use readings::ask;

@@ -123,7 +123,7 @@ fn buzz(playing: &Playing<'_>) -> Vec<Value> {
 
 fn bends(playing: &Playing<'_>) -> Vec<Value> {
     let mut records = Vec::new();
-    for (string, frets) in playing.bends.ends.iter().enumerate() {
+    for (string, frets) in playing.bends().ends.iter().enumerate() {
         for (fret, end) in frets.iter().enumerate() {
             let Some(end) = end else { continue };
             let (choke, aside, on) = match end {
@@ -165,12 +165,12 @@ fn lowest(playing: &Playing<'_>) -> Value {
         }).collect::<Vec<_>>())),
         "nut_at_least": each(&|string| json!(string.nut_at_least)),
         "by_hundredth_relief_mm": each(&|string| json!(string.by_relief_mm)),
-        "by_hundredth_levelling_mm": playing.levelling_worth_mm,
+        "by_hundredth_levelling_mm": playing.levelling_worth_mm(),
     })
 }
 
 fn tuning(playing: &Playing<'_>) -> Value {
-    let tuning = &playing.tuning;
+    let tuning = &playing.tuning();
     let mut record = way(&tuning.own);
     for (name, other) in [
         ("saddle_only", &tuning.saddle_only),

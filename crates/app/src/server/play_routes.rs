@@ -15,7 +15,7 @@ use super::change::{Outcome, store};
 use super::form::Fields;
 use crate::chances::{Trial, account};
 use crate::edit;
-use crate::pages::chances_part;
+use crate::pages::{chances_part, players_part};
 use crate::paper::set_up_sheet_pdf;
 use crate::record::PlayFigures;
 use crate::surface::{Surface, chosen, played};
@@ -26,6 +26,7 @@ type Pairs = Vec<(String, String)>;
 pub(super) fn routes() -> Router<Arc<Shop>> {
     Router::new()
         .route("/commission/{id}/chances", get(chances))
+        .route("/commission/{id}/players", get(players))
         .route("/commission/{id}/set-up-sheet.pdf", get(sheet_file))
 }
 
@@ -58,6 +59,20 @@ async fn chances(
         .await
         .map_err(|error| Trouble::Here(format!("the chances were not worked out: {error}")))?;
     Ok(page(part.map_err(Trouble::NotThere)?).into_response())
+}
+
+async fn players(
+    State(shop): State<Arc<Shop>>,
+    Path(id): Path<i64>,
+    Query(pairs): Query<Pairs>,
+) -> Answer {
+    let view = load(&shop, EntryId(id), &Fields(pairs))?;
+    let now = view
+        .now
+        .as_ref()
+        .ok_or_else(|| Trouble::NotThere(NO_SOUND.into()))?;
+    let playing = played(&view, now, chosen(&view, now)).map_err(Trouble::NotThere)?;
+    Ok(page(players_part(&view, &playing)).into_response())
 }
 
 const NO_SOUND: &str = "no sound moment of this commission is known; mend what is wrong first";

@@ -141,9 +141,9 @@ fn plan_string(playing: &Playing<'_>, radii: &Radii<'_>, lane: usize) -> PlanStr
     };
     let heights = playing.wished.strings[lane];
     let over = |fret| line.action(fret, heights, relief) as f32;
-    let tuning = playing.tuning.strings[lane]
+    let tuning = playing.tuning().strings[lane]
         .as_ref()
-        .zip(playing.tuning.own.set_back[lane])
+        .zip(playing.tuning().own.set_back[lane])
         .map_or_else(Vec::new, |(string, back)| {
             notes(playing, lane, string, back)
         });

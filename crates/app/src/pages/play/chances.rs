@@ -11,12 +11,7 @@ use crate::view::View;
 
 /// The place of the chances, with the address that fills it.
 pub(super) fn section(view: &View, surface: Surface<'_>) -> Markup {
-    let address = format!(
-        "/commission/{}/chances?on={}&moment={}",
-        view.entry.id,
-        surface.address(),
-        view.entry.revision
-    );
+    let address = super::later(view, surface, "chances");
     html! {
         section id="chances" data-part data-later=(address) {
             h2 { "Chances" }

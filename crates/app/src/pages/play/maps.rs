@@ -1,6 +1,6 @@
 //! The buzz map and the bend map, each with the table behind it.
 
-use drawing::pictures::{string_map, string_side};
+use drawing::pictures::{Look, string_map, string_side};
 use instrument::fret_name;
 use maud::{Markup, html};
 use play::Playing;
@@ -10,6 +10,7 @@ use play::buzz::BuzzMap;
 use crate::pages::picture;
 use crate::play_pictures::{self, BEND_SOURCE, BUZZ_SOURCE, in_units};
 use crate::show::length;
+use crate::surface::Surface;
 use crate::view::View;
 
 /// The page's first picture.
@@ -29,7 +30,7 @@ pub(super) fn stopped(stop: usize) -> String {
 }
 
 /// The pointed string from the side, the three players, and the table.
-pub(super) fn buzz(view: &View, playing: &Playing<'_>) -> Markup {
+pub(super) fn buzz(view: &View, playing: &Playing<'_>, surface: Surface<'_>) -> Markup {
     let side = play_pictures::string_side(playing, view.pointed.lane, view.pointed.fret);
     html! {
         section id="buzz" data-part {
@@ -46,13 +47,38 @@ pub(super) fn buzz(view: &View, playing: &Playing<'_>) -> Markup {
                     }
                 }
             } }
-            details {
-                summary { "The same map under a light and a hard player" }
-                @for (name, map, id) in [("light", &playing.light, "light"), ("hard", &playing.hard, "hard")] {
-                    div.points { (picture(&string_map(playing.instrument, &in_units(play_pictures::buzz_map_of(playing, map, name), view.units.length), view.look()), id)) }
-                }
-            }
+            (players_to_come(view, surface))
             (table(view, playing))
+        }
+    }
+}
+
+const OTHER_PLAYERS: &str = "The same map under a light and a hard player";
+
+/// The place of the other players' maps, with the address that fills it.
+fn players_to_come(view: &View, surface: Surface<'_>) -> Markup {
+    let address = super::later(view, surface, "players");
+    html! {
+        details id="players" data-part data-later=(address) {
+            summary { (OTHER_PLAYERS) }
+            p { a href=(address) { "Show them" } }
+        }
+    }
+}
+
+/// The buzz maps of a light and a hard player.
+pub fn players_part(view: &View, playing: &Playing<'_>) -> Markup {
+    // They stay while the place pointed at moves on, so that they point at none.
+    let look = Look {
+        pointed: None,
+        ..view.look()
+    };
+    html! {
+        details id="players" data-part {
+            summary { (OTHER_PLAYERS) }
+            @for (name, map, id) in [("light", &playing.light, "light"), ("hard", &playing.hard, "hard")] {
+                div.points { (picture(&string_map(playing.instrument, &in_units(play_pictures::buzz_map_of(playing, map, name), view.units.length), look), id)) }
+            }
         }
     }
 }
@@ -127,7 +153,7 @@ pub(super) fn bends(view: &View, playing: &Playing<'_>) -> Markup {
                         tbody { @for fret in 1..=playing.instrument.last_fret() {
                             tr data-fret=(fret) class=[(fret == view.pointed.fret).then_some("here")] {
                                 th scope="row" { (fret_name(fret)) }
-                                @for frets in &playing.bends.ends {
+                                @for frets in &playing.bends().ends {
                                     td class=[frets[fret].is_some_and(|end| end.chokes_before(wish)).then_some("short")] {
                                         @match frets[fret] {
                                             Some(BendEnd::Chokes { cents, aside_mm, on_fret }) => {

@@ -6,6 +6,7 @@ mod maps;
 mod tuning;
 
 pub use chances::chances_part;
+pub use maps::players_part;
 
 use maud::{Markup, html};
 use play::Playing;
@@ -47,11 +48,21 @@ pub(super) fn surface_links(view: &View, now: &Figures, here: Surface<'_>, page:
     }
 }
 
+/// The address of a part that comes after the page: another moment of the text gives another one.
+fn later(view: &View, surface: Surface<'_>, part: &str) -> String {
+    format!(
+        "/commission/{}/{part}?on={}&moment={}",
+        view.entry.id,
+        surface.address(),
+        view.entry.revision
+    )
+}
+
 fn told(view: &View, now: &Figures, playing: &Playing<'_>, surface: Surface<'_>) -> Markup {
     html! {
         (maps::buzz_picture(view, playing))
         (deciding(view, playing))
-        (maps::buzz(view, playing))
+        (maps::buzz(view, playing, surface))
         (maps::bends(view, playing))
         (lowest::lowest(view, playing))
         (tuning::tuning(view, playing))
@@ -69,9 +80,11 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
     let wish = &playing.instrument.wish;
     let worst = playing.buzz.worst();
     let was_worst = was.as_ref().and_then(|was| was.buzz.worst());
-    let bend = playing.bends.least();
-    let was_bend = was.as_ref().and_then(|was| was.bends.least());
-    let was_tune = was.as_ref().and_then(|was| was.tuning.saddle_only.worst());
+    let bend = playing.bends().least();
+    let was_bend = was.as_ref().and_then(|was| was.bends().least());
+    let was_tune = was
+        .as_ref()
+        .and_then(|was| was.tuning().saddle_only.worst());
     let mean = |playing: &Playing<'_>| {
         let actions: Vec<f64> = playing
             .lowest
@@ -112,7 +125,7 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
                 }
             }, &format!("mean of all strings over fret {}, with a relief of {}", playing.instrument.action_fret(), units.length(playing.lowest.relief_mm, 2))))
             (figure("Farthest out of tune", html! {
-                @match playing.tuning.saddle_only.worst() {
+                @match playing.tuning().saddle_only.worst() {
                     Some((string, fret, cents)) => {
                         (tuning::off_pitch(cents, 1))
                         (change_of(cents, was_tune.map(|was| was.2), 1, "cents"))

@@ -14,7 +14,7 @@ use crate::view::View;
 
 /// The tuning.
 pub(super) fn tuning(view: &View, playing: &Playing<'_>) -> Markup {
-    let tuning = &playing.tuning;
+    let tuning = &playing.tuning();
     let chart = play_pictures::cents_chart(
         playing,
         &tuning.saddle_only,
@@ -41,7 +41,7 @@ pub(super) fn tuning(view: &View, playing: &Playing<'_>) -> Markup {
 
 fn set_backs(view: &View, playing: &Playing<'_>) -> Markup {
     let units = view.units;
-    let tuning = &playing.tuning;
+    let tuning = &playing.tuning();
     let back =
         |way: &Way, index: usize| way.set_back[index].map_or(f64::NAN, |back| back.saddle_mm);
     html! {
@@ -78,7 +78,7 @@ fn set_backs(view: &View, playing: &Playing<'_>) -> Markup {
 }
 
 fn ways(view: &View, playing: &Playing<'_>) -> Markup {
-    let tuning = &playing.tuning;
+    let tuning = &playing.tuning();
     let common = tuning.common.set_back.iter().flatten().next();
     html! {
         div.scroller tabindex="0" role="group" aria-label="Ways to set back" { table.all.narrow {

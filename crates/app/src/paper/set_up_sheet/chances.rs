@@ -92,7 +92,12 @@ impl Content<'_> {
         let each: Vec<bool> = match demand {
             Demand::Buzz => pulls().collect(),
             Demand::Bends => playing.bent.iter().map(Option::is_some).collect(),
-            Demand::Tune => playing.tuning.strings.iter().map(Option::is_some).collect(),
+            Demand::Tune => playing
+                .tuning()
+                .strings
+                .iter()
+                .map(Option::is_some)
+                .collect(),
             Demand::Action => return Known::All,
         };
         if each.iter().all(|known| *known) {

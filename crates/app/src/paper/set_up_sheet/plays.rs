@@ -22,7 +22,7 @@ impl Content<'_> {
             self.buzz_picture(flow);
         });
         flow.together(|flow| {
-            if self.figures.playing.bends.least().is_some() {
+            if self.figures.playing.bends().least().is_some() {
                 self.bend_picture(flow);
             } else {
                 flow.words(&self.bend_words(), 0.0);
@@ -96,7 +96,7 @@ impl Content<'_> {
     fn bend_words(self) -> String {
         let playing = self.figures.playing;
         let wish = playing.instrument.wish.bend_cents;
-        let Some((string, fret, end)) = playing.bends.least() else {
+        let Some((string, fret, end)) = playing.bends().least() else {
             return "Bends: no string's stretch is known, so nothing can be told.".into();
         };
         let all_known = playing.bent.iter().all(Option::is_some);

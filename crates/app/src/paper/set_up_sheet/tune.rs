@@ -16,7 +16,7 @@ impl Content<'_> {
         let is_known = self
             .figures
             .playing
-            .tuning
+            .tuning()
             .strings
             .iter()
             .any(Option::is_some);
@@ -39,7 +39,7 @@ impl Content<'_> {
             0.0,
         );
         flow.y += 0.5;
-        let tuning = &self.figures.playing.tuning;
+        let tuning = &self.figures.playing.tuning();
         let mut table = Table::new(["string", "saddle", "nut", "farthest off", "or saddle alone"]);
         for string in 0..tuning.strings.len() {
             let mut cells = vec![self.string_name(string)];
@@ -71,7 +71,7 @@ impl Content<'_> {
     }
 
     fn worst_words(self) -> Vec<String> {
-        let tuning = &self.figures.playing.tuning;
+        let tuning = &self.figures.playing.tuning();
         let mut words = Vec::new();
         if let Some((string, fret, off)) = tuning.own.worst() {
             let place = match fret {
@@ -96,7 +96,7 @@ impl Content<'_> {
 
     fn cents_picture(self, flow: &mut Flow) {
         let playing = self.figures.playing;
-        let chart = play_pictures::cents_chart(playing, &playing.tuning.own, "Cents off pitch");
+        let chart = play_pictures::cents_chart(playing, &playing.tuning().own, "Cents off pitch");
         let source = format!(
             "Source: stretch, stiffness and action of each string ({TUNING_SOURCE}); set-backs of least squares; docs/computations/tuning.md."
         );
