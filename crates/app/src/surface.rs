@@ -3,7 +3,7 @@
 
 use play::{On, Playing, playing};
 
-use crate::view::{Figures, View};
+use crate::view::{Figures, View, ask};
 use crate::visits::KeptVisit;
 
 /// The surface that a page plays on.
@@ -73,7 +73,7 @@ pub fn played<'f>(
         Surface::Planned => Ok(playing(&now.instrument, strings, On::Planned)),
         Surface::Frets => Ok(playing(&now.instrument, strings, On::Frets)),
         Surface::Visit(visit) => {
-            let ask = crate::pages::ask(view, now, visit);
+            let ask = ask(view, now, visit);
             let measured = readings::report::measure(&ask).map_err(|error| error.to_string())?;
             Ok(playing(&now.instrument, strings, On::Wood(&measured)))
         }

@@ -7,6 +7,8 @@ use drawing::pictures::{Look, Pointed};
 use instrument::format::Faults;
 use instrument::{Instrument, read_commission};
 use play::Sheet;
+use readings::Ask;
+use readings::next::Allowed;
 
 use crate::show::Units;
 use crate::source::no_files;
@@ -168,6 +170,17 @@ pub fn figures(text: &str, kit: Option<&Kit>, logs: &[LoggedStage]) -> Result<Fi
         sheet,
         plan,
     })
+}
+
+/// What is asked of a visit's readings with this view's board and kit.
+pub fn ask<'v>(view: &'v View, now: &'v Figures, visit: &'v KeptVisit) -> Ask<'v> {
+    Ask {
+        instrument: &now.instrument,
+        bench: view.sound_kit().zip(now.plan.as_ref()),
+        visit: &visit.visit,
+        allowed: Allowed::default(),
+        tolerance_mm: None,
+    }
 }
 
 fn chosen_kit(book: &Book, entry: &Entry) -> Result<Option<ChosenKit>, BookError> {

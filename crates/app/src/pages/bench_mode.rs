@@ -8,12 +8,11 @@ use readings::report;
 use super::measured_pictures::departure;
 use super::next_step::{headline, step_picture, telling_words};
 use super::reading_entry::one;
-use super::readings::ask;
 use super::{Asked, Notice, PageName, picture};
 use crate::pages::layout::{document, hidden};
 use crate::paper::stage_words::stage_words;
 use crate::show::minutes;
-use crate::view::{Figures, View};
+use crate::view::{Figures, View, ask};
 use crate::visits::KeptVisit;
 
 /// The screen of a stage.

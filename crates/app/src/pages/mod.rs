@@ -27,7 +27,6 @@ pub use self::book::{BookPage, book_page};
 pub use self::play::{chances_part, players_part};
 pub use history::history_page;
 pub use kit::{KitView, kit_page};
-pub(crate) use readings::ask;
 pub use trouble::trouble_page;
 
 use maud::{Markup, html};

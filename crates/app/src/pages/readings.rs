@@ -4,9 +4,8 @@ use drawing::pictures::departure_map;
 use maud::{Markup, html};
 use readings::figures::{Kind, Told, figures};
 use readings::measured::Measured;
-use readings::next::Allowed;
+use readings::report;
 use readings::report::{Next, Report, measure};
-use readings::{Ask, report};
 
 use super::measured_pictures::{departure, slices};
 use super::next_step::next_step;
@@ -15,7 +14,7 @@ use super::reading_list::reading_list;
 use super::{Asked, figure, picture};
 use crate::record::{hint_words, untold_words};
 use crate::show::{length, spot_words};
-use crate::view::{Figures, View};
+use crate::view::{Figures, View, ask};
 use crate::visits::KeptVisit;
 
 /// The page's content.
@@ -51,17 +50,6 @@ pub(super) fn chosen<'v>(view: &'v View, asked: &Asked) -> Option<&'v KeptVisit>
         .visit
         .and_then(|id| view.visits.iter().find(|visit| visit.record.id.0 == id))
         .or(view.visits.last())
-}
-
-/// What is asked of a visit's readings with this view's board and kit.
-pub(crate) fn ask<'v>(view: &'v View, now: &'v Figures, visit: &'v KeptVisit) -> Ask<'v> {
-    Ask {
-        instrument: &now.instrument,
-        bench: view.sound_kit().zip(now.plan.as_ref()),
-        visit: &visit.visit,
-        allowed: Allowed::default(),
-        tolerance_mm: None,
-    }
 }
 
 fn visit_line(view: &View, chosen: &KeptVisit) -> Markup {
