@@ -187,6 +187,24 @@ impl Limits {
         filed
     }
 
+    /// True when a hundredth filed off a fret may change what is lowest: as the fret ahead it holds
+    /// the string up, or as the stop it would come to. Otherwise the same set-up stays the lowest,
+    /// because none of what holds it has moved.
+    fn feels(&self, fret: usize, heights: Heights, relief_mm: f64) -> bool {
+        let stopped = self.stops.iter().any(|limit| {
+            let room = heights.saddle_mm - limit.at_mm - limit.by * relief_mm;
+            let more = HUNDREDTH_MM * (1.0 - limit.share) / limit.share;
+            (limit.fret == fret && room < HOLDS_MM)
+                || (limit.stop == fret && room < more + HOLDS_MM)
+        });
+        let open = self.open.iter().filter(|limit| limit.fret == fret);
+        stopped
+            || open.into_iter().any(|limit| {
+                let over = heights.nut_mm + limit.share * (heights.saddle_mm - heights.nut_mm);
+                over - limit.height_mm + limit.bow * relief_mm < HOLDS_MM
+            })
+    }
+
     /// The lowest saddle that the stopped string allows.
     fn saddle(&self, relief_mm: f64) -> f64 {
         let over = |limit: &StopLimit| limit.at_mm + limit.by * relief_mm;
@@ -376,18 +394,28 @@ pub fn worth_of_levelling(lines: &[StringLine], wanted: Wanted, lowest: &Lowest)
     let last = lines.first().map_or(0, StringLine::last_fret);
     let relief_mm = lowest.relief_mm;
     let before = total(lines, &limits, relief_mm);
-    let filed = |fret: usize| {
-        let filed: Vec<Option<Limits>> = limits
+    let known = || {
+        limits
             .iter()
-            .map(|limits| limits.as_ref().map(|limits| limits.filed(fret)))
-            .collect();
-        let relief_mm = best_relief(lines, &filed, wanted, near(relief_mm, wanted));
+            .zip(&lowest.strings)
+            .filter_map(|(limits, low)| Some((limits.as_ref()?, low.as_ref()?.heights)))
+    };
+    let filed = |fret: usize| {
         // The action is counted over the top that was filed.
         let lower = lines
             .iter()
             .zip(&limits)
             .filter(|(line, limits)| limits.is_some() && line.action_fret == fret);
-        total(lines, &filed, relief_mm) + HUNDREDTH_MM * lower.count() as f64 - before
+        let over_lower_mm = HUNDREDTH_MM * lower.count() as f64;
+        if !known().any(|(limits, heights)| limits.feels(fret, heights, relief_mm)) {
+            return over_lower_mm;
+        }
+        let filed: Vec<Option<Limits>> = limits
+            .iter()
+            .map(|limits| limits.as_ref().map(|limits| limits.filed(fret)))
+            .collect();
+        let relief_mm = best_relief(lines, &filed, wanted, near(relief_mm, wanted));
+        total(lines, &filed, relief_mm) + over_lower_mm - before
     };
     std::iter::once(0.0).chain((1..=last).map(filed)).collect()
 }
