@@ -162,6 +162,8 @@ fn farthest_off(playing: &Playing<'_>, missed: &Missed, lane: usize) -> f64 {
     back.saddle_mm += missed.set_back[lane];
     let mut model: Tuned = string.model.clone();
     model.kappa *= 1.0 + missed.stretch[lane];
+    // The stiffness against bending goes with the root of that against stretch (A & B, eq. 39).
+    model.stiffness *= (1.0 + missed.stretch[lane]).max(0.0).sqrt();
     model.heights.nut_mm += missed.nut[lane];
     model.heights.saddle_mm += missed.saddle[lane];
     for (fret, off) in model.frets.iter_mut().zip(&missed.slots[1..]) {
