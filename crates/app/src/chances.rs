@@ -4,7 +4,7 @@ use std::num::NonZero;
 use std::thread;
 
 use play::Playing;
-use play::chances::{Account, Chances, Effect, Tally};
+use play::chances::{Account, Chances};
 
 /// How many necks are drawn, and from which seed.
 #[derive(Clone, Copy, Debug)]
@@ -32,22 +32,18 @@ const BLOCK: u64 = 16;
 /// The whole account of a playing's chances.
 pub fn account(playing: &Playing<'_>, trial: Trial) -> Account {
     let chances = Chances::of(playing, trial.seed);
-    let tally = shared_out(trial.necks.div_ceil(BLOCK), |first, blocks| {
-        chances.tally(first, blocks)
-    })
-    .into_iter()
-    .fold(Tally::default(), Tally::and);
-    let effects: Vec<Effect> = chances
-        .sources()
+    let blocks = trial.necks.div_ceil(BLOCK);
+    let parts = shared_out(blocks, |first, blocks| chances.effects(first, blocks));
+    let (tally, effects) = parts
         .into_iter()
-        .filter_map(|source| {
-            shared_out(trial.necks.div_ceil(BLOCK), |first, blocks| {
-                chances.effect(source, first, blocks)
-            })
-            .into_iter()
-            .reduce(Effect::and)
+        .reduce(|(tally, effects), (more, others)| {
+            let both = effects.into_iter().zip(others);
+            (
+                tally.and(more),
+                both.map(|(one, other)| one.and(other)).collect(),
+            )
         })
-        .collect();
+        .unwrap_or_default();
     Chances::account(tally, &effects)
 }
 

@@ -47,7 +47,11 @@ impl Radius {
 ///
 /// Units: mm. Valid for `|y| <= R`; not a number beyond.
 pub fn drop(radius: Radius, y: f64) -> f64 {
-    let curvature = radius.curvature();
+    drop_of_curvature(radius.curvature(), y)
+}
+
+/// The same [`drop`] for a curvature `κ = 1/R`, 1/mm, where it is at hand.
+pub fn drop_of_curvature(curvature: f64, y: f64) -> f64 {
     let reach = curvature * y;
     reach * y / (1.0 + (1.0 - reach * reach).sqrt())
 }

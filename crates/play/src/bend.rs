@@ -7,6 +7,7 @@
 //! cents at which less than the asked air is left over one of them.
 
 use instrument::Instrument;
+use instrument::arc::drop_of_curvature;
 
 use crate::strung::{Setting, StringLine};
 use crate::tops::Tops;
@@ -229,8 +230,7 @@ impl<'a> Frets<'a> {
         if self.is_fanned {
             return self.tops.height(fret, y_mm) - bow_mm;
         }
-        let reach = self.curvature[fret] * y_mm;
-        let drop = reach * y_mm / (1.0 + (1.0 - reach * reach).sqrt());
+        let drop = drop_of_curvature(self.curvature[fret], y_mm);
         self.tops.instrument.fret_spec.crown_height_mm - drop - self.fall_mm[fret]
             + self.tops.departure_at(fret, y_mm)
             - bow_mm

@@ -404,11 +404,7 @@ fn one_fret_s_margin_has_the_mean_deviation_chance_and_shares_of_a_hand_calculat
         (found - chance).abs() < APART * 0.5 / (tally.necks as f64).sqrt(),
         "{found}"
     );
-    let effects: Vec<_> = chances
-        .sources()
-        .into_iter()
-        .map(|source| chances.effect(source, 0, BLOCKS))
-        .collect();
+    let (_, effects) = chances.effects(0, BLOCKS);
     let account = Chances::account(tally, &effects);
     assert_eq!(account.shares.len(), parts.len());
     for (source, part) in parts {
@@ -528,9 +524,13 @@ fn equal_seeds_give_equal_necks_and_parts_add_up_in_any_order() {
     };
     close(&whole, &parts(&[(0, 7), (7, 30), (37, 3)]));
     close(&whole, &parts(&[(37, 3), (0, 7), (7, 30)]));
-    for source in one.sources() {
-        let whole = one.effect(source, 0, 10);
-        let parts = one.effect(source, 6, 4).and(one.effect(source, 0, 6));
+    let (ten, effects) = one.effects(0, 10);
+    close(&ten, &one.tally(0, 10));
+    assert_eq!(effects.len(), one.sources().len());
+    let later = one.effects(6, 4).1.into_iter().zip(one.effects(0, 6).1);
+    for (whole, (four, six)) in effects.into_iter().zip(later) {
+        let parts = four.and(six);
+        assert_eq!(whole.source, parts.source);
         close(&whole.halved, &parts.halved);
         assert_eq!(whole.necks, parts.necks);
         for (a, b) in whole.differences.iter().zip(parts.differences) {

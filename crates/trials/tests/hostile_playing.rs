@@ -144,11 +144,7 @@ fn look_at_work(look: &Look, playing: &Playing<'_>, seed: u64) {
     let chances = Chances::of(playing, seed);
     let tally = chances.tally(0, 2);
     assert_eq!(tally.necks, 32);
-    let effects: Vec<_> = chances
-        .sources()
-        .into_iter()
-        .map(|source| chances.effect(source, 0, 1))
-        .collect();
+    let (_, effects) = chances.effects(0, 1);
     let account = Chances::account(tally, &effects);
     look.all("sums", tally.sum.iter().chain(&tally.squares));
     for demand in 0..4 {

@@ -13,6 +13,7 @@ mod necks;
 mod plan;
 
 use crate::playing::Playing;
+use lot::Lot;
 use lot::SIDE;
 use necks::Drawing;
 use plan::Plan;
@@ -134,6 +135,27 @@ pub struct Tally {
 }
 
 impl Tally {
+    /// Counts a block of necks in.
+    fn count(&mut self, rooms: &[Lot; 4]) {
+        for neck in 0..SIDE {
+            let mut all = true;
+            for (demand, room) in rooms.iter().enumerate() {
+                let room = room.0[neck];
+                let met = room >= 0.0;
+                all &= met;
+                self.met[demand] += u64::from(met);
+                // A demand that nothing is known of has endless room.
+                if room.is_finite() {
+                    self.told[demand] += 1;
+                    self.sum[demand] += f64::from(room);
+                    self.squares[demand] += f64::from(room) * f64::from(room);
+                }
+            }
+            self.met_all += u64::from(all);
+        }
+        self.necks += SIDE as u64;
+    }
+
     /// Two tallies together.
     pub fn and(mut self, other: Tally) -> Tally {
         self.necks += other.necks;
@@ -219,26 +241,9 @@ impl Chances {
 
     fn tally_of(&self, drawing: Drawing, first: u64, blocks: u64) -> Tally {
         let mut tally = Tally::default();
+        let range = first..first + blocks;
         self.plan
-            .each_block(drawing, first..first + blocks, |rooms| {
-                for neck in 0..SIDE {
-                    let mut all = true;
-                    for (demand, room) in rooms.iter().enumerate() {
-                        let room = room.0[neck];
-                        let met = room >= 0.0;
-                        all &= met;
-                        tally.met[demand] += u64::from(met);
-                        // A demand that nothing is known of has endless room.
-                        if room.is_finite() {
-                            tally.told[demand] += 1;
-                            tally.sum[demand] += f64::from(room);
-                            tally.squares[demand] += f64::from(room) * f64::from(room);
-                        }
-                    }
-                    tally.met_all += u64::from(all);
-                }
-                tally.necks += SIDE as u64;
-            });
+            .each_block(drawing, range, |rooms| tally.count(rooms));
         tally
     }
 
@@ -248,33 +253,38 @@ impl Chances {
         Source::ALL.into_iter().filter(can).collect()
     }
 
-    /// What one error does, over blocks of necks: sums that add up over processors.
-    pub fn effect(&self, source: Source, first: u64, blocks: u64) -> Effect {
-        let mut effect = Effect {
-            source,
-            halved: self.tally_of(Drawing::halved(self.seed, source), first, blocks),
-            necks: blocks * SIDE as u64,
-            differences: [0.0; 4],
-        };
-        let mut other = Vec::with_capacity(blocks as usize);
-        self.plan.each_block(
-            Drawing::other(self.seed, source),
-            first..first + blocks,
-            |rooms| other.push(*rooms),
-        );
-        let mut others = other.iter();
-        self.plan
-            .each_block(Drawing::plain(self.seed), first..first + blocks, |rooms| {
-                let Some(other) = others.next() else { return };
-                for demand in 0..4 {
-                    for by in (rooms[demand] - other[demand]).0.map(f64::from) {
-                        if by.is_finite() {
-                            effect.differences[demand] += by * by;
-                        }
+    /// Blocks of necks as they are, and what each error that can err does to them: sums that add up
+    /// over processors.
+    ///
+    /// Every error is held against the same necks, which are drawn once; a few blocks at a time, so
+    /// that any number of necks needs the same room.
+    pub fn effects(&self, first: u64, blocks: u64) -> (Tally, Vec<Effect>) {
+        let mut tally = Tally::default();
+        let mut effects: Vec<Effect> = self.sources().into_iter().map(Effect::of).collect();
+        let mut plain = Vec::with_capacity(AT_A_TIME as usize);
+        let end = first + blocks;
+        for from in (first..end).step_by(AT_A_TIME as usize) {
+            let range = from..end.min(from + AT_A_TIME);
+            plain.clear();
+            self.plan
+                .each_block(Drawing::plain(self.seed), range.clone(), |rooms| {
+                    tally.count(rooms);
+                    plain.push(*rooms);
+                });
+            for effect in &mut effects {
+                let halved = Drawing::halved(self.seed, effect.source);
+                self.plan
+                    .each_block(halved, range.clone(), |rooms| effect.halved.count(rooms));
+                let other = Drawing::other(self.seed, effect.source);
+                let mut necks = plain.iter();
+                self.plan.each_block(other, range.clone(), |rooms| {
+                    if let Some(plain) = necks.next() {
+                        effect.compare(plain, rooms);
                     }
-                }
-            });
-        effect
+                });
+            }
+        }
+        (tally, effects)
     }
 
     /// The whole account of tallies and effects.
@@ -323,7 +333,32 @@ pub struct Effect {
     pub differences: [f64; 4],
 }
 
+/// Blocks that are held against one another at a time.
+const AT_A_TIME: u64 = 256;
+
 impl Effect {
+    /// The effect of an error before any neck is drawn.
+    fn of(source: Source) -> Self {
+        Self {
+            source,
+            halved: Tally::default(),
+            necks: 0,
+            differences: [0.0; 4],
+        }
+    }
+
+    /// Counts in a block of necks and the one that shares this error alone.
+    fn compare(&mut self, plain: &[Lot; 4], other: &[Lot; 4]) {
+        for (sum, (plain, other)) in self.differences.iter_mut().zip(plain.iter().zip(other)) {
+            for by in (*plain - *other).0.map(f64::from) {
+                if by.is_finite() {
+                    *sum += by * by;
+                }
+            }
+        }
+        self.necks += SIDE as u64;
+    }
+
     /// Two parts of an effect together.
     pub fn and(mut self, other: Effect) -> Effect {
         self.halved = self.halved.and(other.halved);
