@@ -4,7 +4,7 @@ use drawing::pictures::{
     CentsChart, CentsLine, ChooserChart, SaddlePicture, ShareBars, ShareRow, Side, StringMap,
     StringSide,
 };
-use instrument::{Instrument, Radius, fret_name};
+use instrument::{Instrument, Radius};
 use play::Playing;
 use play::bend::BendEnd;
 use play::buzz::BuzzMap;
@@ -13,6 +13,8 @@ use play::chooser::Tightest;
 use play::levelling::Levelling;
 use play::tuning::Way;
 use quantity::{Length, LengthUnit};
+
+use crate::play_words::stopped;
 
 /// Where and how a margin is told to come from.
 pub const BUZZ_SOURCE: &str =
@@ -154,10 +156,7 @@ pub fn string_side(playing: &Playing<'_>, lane: usize, stop: usize) -> Option<St
     let half = |fret: usize| {
         readings::bell::HALF_95 * playing.tops.covariance(lane, fret, fret).max(0.0).sqrt()
     };
-    let name = match stop {
-        0 => "open".to_owned(),
-        stop => format!("stopped at {}", fret_name(stop)),
-    };
+    let name = stopped(stop);
     Some(StringSide {
         title: format!("String {} {name}, from the side", lane + 1),
         description: "Fret tops under the string with the relief, the string at rest, and the band below it that it sweeps when plucked.".into(),
@@ -220,7 +219,7 @@ pub fn chooser(instrument: &Instrument, frontier: &[Tightest], owned_mm: Vec<f64
             "Radius at the nut against radius at the last fret: cambers on or above the line grant bends of {:.0} cents at the asked action everywhere.",
             instrument.wish.bend_cents
         ),
-        string_cone_ratio: string_cone_ratio(instrument),
+        string_cone_ratio: instrument.string_cone_ratio(last_x),
         nut_drop: drops(instrument, 0.0, least, highest),
         last_drop: drops(instrument, last_x, least, tallest),
         reach: ((least, highest), (0.8 * least, 1.05 * tallest)),
@@ -228,13 +227,6 @@ pub fn chooser(instrument: &Instrument, frontier: &[Tightest], owned_mm: Vec<f64
         frontier,
         this,
     }
-}
-
-/// How much flatter the strings' own cone is at the last fret than at the nut.
-fn string_cone_ratio(instrument: &Instrument) -> Option<f64> {
-    let apex = instrument.lanes_apex_x_mm()?;
-    let last = instrument.fret_x_mm(instrument.last_fret());
-    Some((last - apex) / -apex)
 }
 
 /// Edge drops at a place for radii between two.

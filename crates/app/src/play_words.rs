@@ -193,8 +193,16 @@ pub fn circle_words(circle: &FittedCircle, units: Units) -> String {
     }
 }
 
+/// Where a string is stopped: `open`, or `stopped at fret 3`.
+pub fn stopped(stop: usize) -> String {
+    match stop {
+        0 => "open".into(),
+        stop => format!("stopped at {}", fret_name(stop)),
+    }
+}
+
 /// `a`, `a and b`, `a, b and c`.
-fn listed(items: &[String]) -> String {
+pub fn listed(items: &[String]) -> String {
     match items {
         [] => String::new(),
         [one] => one.clone(),

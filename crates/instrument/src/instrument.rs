@@ -164,6 +164,13 @@ impl Instrument {
         lanes_apex(treble, bass)
     }
 
+    /// How many times the nut's radius the cone of the strings has at a place along the board;
+    /// nothing when the lanes are parallel.
+    pub fn string_cone_ratio(&self, x_mm: f64) -> Option<f64> {
+        let apex = self.lanes_apex_x_mm()?;
+        Some((x_mm - apex) / -apex)
+    }
+
     /// True when frets are not square to the centreline.
     pub fn is_fanned(&self) -> bool {
         matches!(self.scale, ScaleLength::Fanned { .. })

@@ -250,7 +250,7 @@ fn meaning(view: &View, now: &Figures) -> Markup {
                 ", highest string first. A compound camber is not for the strings' straight "
                 "path, which hardly feels it: it is for bends, where a string pushed across a tight arch would choke."
             }
-            @if let Some(ratio) = string_cone_ratio(now) {
+            @if let Some(ratio) = now.instrument.string_cone_ratio(now.instrument.ends.saddle.x_mm) {
                 p.faint {
                     "The cone of the strings would have " (format!("{ratio:.3}")) " times the nut's radius at the saddle, and no hump at all."
                 }
@@ -261,10 +261,4 @@ fn meaning(view: &View, now: &Figures) -> Markup {
             @if view.stale { p.faint { "Figures of the last sound moment." } }
         }
     }
-}
-
-fn string_cone_ratio(now: &Figures) -> Option<f64> {
-    let apex = now.sheet.camber.lanes_apex_x_mm?;
-    let saddle = now.instrument.ends.saddle.x_mm;
-    Some((saddle - apex) / -apex)
 }

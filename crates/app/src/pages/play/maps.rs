@@ -9,6 +9,7 @@ use play::buzz::BuzzMap;
 
 use crate::pages::picture;
 use crate::play_pictures::{self, BEND_SOURCE, BUZZ_SOURCE, in_units};
+use crate::play_words::stopped;
 use crate::show::length;
 use crate::surface::Surface;
 use crate::view::View;
@@ -18,14 +19,6 @@ pub(super) fn buzz_picture(view: &View, playing: &Playing<'_>) -> Markup {
     html! {
         div.points { (picture(&string_map(playing.instrument, &in_units(play_pictures::buzz_map(playing), view.units.length), view.look()), "buzz")) }
         p.source { "Rests on " (BUZZ_SOURCE) "." }
-    }
-}
-
-/// `, open` or `, stopped at fret 3`.
-pub(super) fn stopped(stop: usize) -> String {
-    match stop {
-        0 => ", open".into(),
-        stop => format!(", stopped at {}", fret_name(stop)),
     }
 }
 
@@ -91,7 +84,7 @@ fn player(view: &View, playing: &Playing<'_>, name: &str, map: &BuzzMap) -> Mark
             @if let Some((string, stop, least)) = map.worst() {
                 td { (length(view.units, least.margin_mm, 3)) }
                 td { (map.count_below(playing.instrument.wish.margin_mm)) }
-                td.words { "string " (string + 1) (stopped(stop)) ", over fret " (least.fret) }
+                td.words { "string " (string + 1) ", " (stopped(stop)) ", over fret " (least.fret) }
             } @else { td {} td {} td.words { "no string's pull is known" } }
         }
     }

@@ -12,6 +12,7 @@ use maud::{Markup, html};
 use play::Playing;
 
 use super::figure;
+use crate::play_words::stopped;
 use crate::show::{change, change_of, length};
 use crate::surface::{Surface, chosen, played, surfaces};
 use crate::view::{Figures, View};
@@ -103,7 +104,7 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
                     Some((string, stop, least)) => {
                         (length(units, least.margin_mm, 3))
                         (change(units, least.margin_mm, was_worst.map(|was| was.2.margin_mm), 3))
-                        span.side { "string " (string + 1) (maps::stopped(stop)) ", over fret " (least.fret) }
+                        span.side { "string " (string + 1) ", " (stopped(stop)) ", over fret " (least.fret) }
                     }
                     None => span.faint { "no string's pull is known" },
                 }

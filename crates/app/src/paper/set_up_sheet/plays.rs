@@ -6,10 +6,10 @@ use play::bend::{BendEnd, MOST_CENTS};
 use play::tops::Basis;
 
 use super::table::Table;
-use super::words::stopped_at;
 use super::{Content, MAP_SHARE};
 use crate::paper::flow::Flow;
 use crate::play_pictures::{BEND_SOURCE, BUZZ_SOURCE, bend_map, buzz_map, in_units};
+use crate::play_words::stopped;
 
 impl Content<'_> {
     /// Air and bends at the asked set-up.
@@ -61,7 +61,7 @@ impl Content<'_> {
             let wheres = format!(
                 "string {} {}, over {}",
                 string + 1,
-                stopped_at(stop),
+                stopped(stop),
                 fret_name(least.fret)
             );
             table.row(vec![

@@ -4,10 +4,10 @@ use drawing::pictures::saddle_picture;
 use play::lowest::LowString;
 
 use super::table::Table;
-use super::words::stopped_at;
 use super::{Content, PICTURE_SHARE};
 use crate::paper::flow::Flow;
 use crate::play_pictures::saddle;
+use crate::play_words::stopped;
 use crate::play_words::{circle_words, worth_words};
 
 /// Sentences about what more relief or filing would buy that are told.
@@ -176,7 +176,7 @@ impl Content<'_> {
 fn held_up_by(low: &LowString) -> String {
     let stops = low.limiting.iter();
     let mut held: Vec<String> = stops
-        .map(|(stop, fret)| format!("{} over fret {fret}", stopped_at(*stop)))
+        .map(|(stop, fret)| format!("{} over fret {fret}", stopped(*stop)))
         .collect();
     if low.nut_at_least {
         held.push("the nut at its least".into());

@@ -1,8 +1,7 @@
 //! Small words of the set-up sheet: names of strings and places, signed figures, lists.
 
-use instrument::fret_name;
-
 use super::Content;
+use crate::play_words::listed;
 
 impl Content<'_> {
     /// A length in the chosen unit; no line breaks between figure and unit.
@@ -45,14 +44,6 @@ pub fn cents(cents: f64) -> String {
     shown.replace('-', "−")
 }
 
-/// Where a string is stopped.
-pub fn stopped_at(stop: usize) -> String {
-    match stop {
-        0 => "open".into(),
-        stop => format!("stopped at {}", fret_name(stop)),
-    }
-}
-
 /// `string 5`, `strings 1, 2 and 5`; strings are counted from 0.
 pub fn strings_named(strings: &[usize]) -> String {
     let names: Vec<String> = strings
@@ -62,7 +53,7 @@ pub fn strings_named(strings: &[usize]) -> String {
     match names.as_slice() {
         [] => "no string".into(),
         [one] => format!("string {one}"),
-        [most @ .., last] => format!("strings {} and {last}", most.join(", ")),
+        more => format!("strings {}", listed(more)),
     }
 }
 
