@@ -4,6 +4,10 @@ use instrument::Radius;
 use instrument::format::{Desk, Entry, Faults, Key, Kind, Need, Table, open};
 use quantity::{Grade, grade, grades, nearest};
 
+use crate::machine::{
+    CARRIAGE, CUTTER, Carriage, Cutter, MACHINE, Machine, carriage, cutter, machine,
+};
+
 /// A radius block: a concave face of one radius along its whole length.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Block {
@@ -73,6 +77,12 @@ pub struct Kit {
     pub chalk_layer_mm: f64,
     /// How the maker rubs.
     pub hand: Hand,
+    /// Cutters of the machine, as listed.
+    pub cutters: Vec<Cutter>,
+    /// The machine.
+    pub machine: Machine,
+    /// The hand-held router on its carriage.
+    pub carriage: Carriage,
 }
 
 const fn key(name: &'static str, kind: Kind, default: &'static str, meaning: &'static str) -> Key {
@@ -168,6 +178,24 @@ pub static KIT_KEYS: Table = Table {
             Kind::Table(&HAND),
             "30 N at 0.5 m/s",
             "how hard and how fast you rub",
+        ),
+        key(
+            "cutters",
+            Kind::List(&Kind::Table(&CUTTER)),
+            "none",
+            "cutters of the machine",
+        ),
+        key(
+            "machine",
+            Kind::Table(&MACHINE),
+            "a small machine",
+            "the machine that moves the cutters",
+        ),
+        key(
+            "carriage",
+            Kind::Table(&CARRIAGE),
+            "a usual small router",
+            "a hand-held router on its carriage, for jigs",
         ),
     ],
 };
@@ -298,6 +326,9 @@ pub fn read_kit(text: &str) -> Result<Kit, Faults> {
             probe_step_mm: desk.length_or("probe_step", 0.01),
             chalk_layer_mm: desk.length_or("chalk_layer", 0.02),
             hand: hand(desk)?,
+            cutters: tools(desk, "cutters", cutter)?,
+            machine: machine(desk.table("machine"))?,
+            carriage: carriage(desk.table("carriage")),
         })
     })
 }

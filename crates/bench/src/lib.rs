@@ -13,6 +13,7 @@ pub mod grades;
 pub mod helpful;
 pub mod kit;
 pub mod left;
+pub mod machine;
 pub mod plan;
 pub mod stage;
 pub mod touch;

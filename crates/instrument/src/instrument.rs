@@ -3,6 +3,8 @@
 use quantity::{Length, LinearDensity, Make, Note};
 
 use crate::camber::Camber;
+use crate::cutting::{Blank, Cutting};
+use crate::dots::Dot;
 use crate::frets::FretSpec;
 use crate::fretwork::Fretwork;
 use crate::lanes::{Lane, Spacing, lanes_apex};
@@ -123,6 +125,12 @@ pub struct Instrument {
     pub set_up: SetUp,
     /// How far the maker's hands miss.
     pub errors: Errors,
+    /// Round inlays, in order along the board.
+    pub dots: Vec<Dot>,
+    /// The blank as it lies on a machine's bed.
+    pub blank: Blank,
+    /// How it is cut there.
+    pub cutting: Cutting,
 }
 
 /// The nut (fret 0) or a fret, in words.

@@ -8,6 +8,8 @@ pub mod arc;
 pub mod board;
 pub mod camber;
 pub mod commission;
+pub mod cutting;
+pub mod dots;
 pub mod format;
 pub mod frets;
 pub mod fretwork;

@@ -1,5 +1,6 @@
 //! The commission file described: every key, its range and its meaning.
 
+use crate::commission::cutting_keys::{CUTTING, DOTS};
 use crate::commission::playing_keys::{DRAWN, ERRORS, FRETWORK, NECK, SET_UP};
 use crate::format::{Key, Kind, Need, Table};
 
@@ -92,6 +93,18 @@ pub static COMMISSION_KEYS: Table = Table {
             Kind::Table(&SET_UP),
             "nothing measured yet",
             "what was measured on the strung instrument",
+        ),
+        otherwise(
+            "dots",
+            Kind::Table(&DOTS),
+            "none",
+            "round inlays between the frets",
+        ),
+        otherwise(
+            "cutting",
+            Kind::Table(&CUTTING),
+            "usual figures",
+            "how the board is cut by machine",
         ),
         otherwise(
             "errors",
@@ -287,6 +300,24 @@ static BOARD: Table = Table {
             length(1.0, 100.0),
             "not stated",
             "the blank as it lies there",
+        ),
+        otherwise(
+            "blank_length",
+            length(10.0, 3000.0),
+            "15 mm more at both ends",
+            "the blank's length",
+        ),
+        otherwise(
+            "blank_width",
+            length(5.0, 600.0),
+            "15 mm more at both sides",
+            "the blank's width, half of it on either side of the centreline",
+        ),
+        otherwise(
+            "blank_before_nut",
+            length(-1000.0, 1000.0),
+            "as much at either end",
+            "how far the blank reaches past the nut, away from the board",
         ),
         otherwise(
             "least_edge",

@@ -1,7 +1,7 @@
 //! The parts put together: the instrument laid out, and what only the whole can show.
 
 use crate::camber::Camber;
-use crate::commission::{TuningFiles, camber, parts, playing, scale};
+use crate::commission::{TuningFiles, camber, cutting, parts, playing, scale};
 use crate::format::Desk;
 use crate::instrument::Instrument;
 use crate::lanes::{Lane, lanes, lanes_apex};
@@ -25,6 +25,9 @@ pub(super) fn lay_out(desk: &Desk<'_>, files: TuningFiles<'_>) -> Option<Instrum
     let overhang_mm = board
         .as_ref()
         .map_or(0.0, |board| board.length_or("overhang", 0.0));
+    let blank_sizes = board.as_ref().map(cutting::blank_sizes).unwrap_or_default();
+    let cutting_read = cutting::cutting(desk.table("cutting"));
+    let dots_desk = desk.table("dots");
     let fret_spec = parts::fret_spec(desk.table("frets"));
     let wish = parts::wish(desk.table("wish"));
     let climate = parts::climate(desk.table("climate"));
@@ -51,6 +54,14 @@ pub(super) fn lay_out(desk: &Desk<'_>, files: TuningFiles<'_>) -> Option<Instrum
         .as_ref()
         .and_then(|table| camber::read(table, &place));
     check_strings_on_board(desk, &plan);
+    let face = cutting::Face {
+        frets: &plan.frets,
+        lanes: &plan.lanes,
+        outline: &plan.outline,
+        tuning: &scale.tuning,
+        slot_width_mm: fret_spec.map_or(0.0, |spec| spec.slot_width_mm),
+    };
+    let dots = cutting::dots(dots_desk, &face);
     let board = playing::Board {
         last_fret: plan.frets.len().saturating_sub(1),
         strings: strings.set.len(),
@@ -60,6 +71,9 @@ pub(super) fn lay_out(desk: &Desk<'_>, files: TuningFiles<'_>) -> Option<Instrum
     playing::check(desk, &neck, &strings.set, board);
     let (camber, wood) = (camber?, wood?);
     check_camber_on_board(desk, &camber, &plan, &wood);
+    let blank = cutting::blank(desk, blank_sizes, &plan.outline, &wood);
+    let dots = dots?;
+    cutting::check_depths(desk, &dots, &camber, &wood);
     Some(Instrument {
         title: title?,
         scale: scale.length,
@@ -81,6 +95,9 @@ pub(super) fn lay_out(desk: &Desk<'_>, files: TuningFiles<'_>) -> Option<Instrum
         fretwork: fretwork?,
         set_up: set_up?,
         errors,
+        dots,
+        blank: blank?,
+        cutting: cutting_read?,
     })
 }
 

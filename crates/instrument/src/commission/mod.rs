@@ -1,6 +1,8 @@
 //! A commission's text becomes an instrument, or the list of all that is wrong with it.
 
 mod camber;
+mod cutting;
+mod cutting_keys;
 mod keys;
 mod layout;
 mod parts;

@@ -1,0 +1,285 @@
+//! The tables `[dots]` and `[cutting]`, and the blank's sizes in `[board]`.
+
+use crate::camber::Camber;
+use crate::commission::cutting_keys::CLAMP;
+use crate::cutting::{Blank, Clamp, Cutting};
+use crate::dots::Dot;
+use crate::format::{Desk, Entry, Kind};
+use crate::instrument::Wood;
+use crate::lanes::Lane;
+use crate::outline::Outline;
+use crate::scale::CrossLine;
+use crate::tuning::Tuning;
+
+/// What dots need to know of the board.
+pub(super) struct Face<'a> {
+    pub frets: &'a [CrossLine],
+    pub lanes: &'a [Lane],
+    pub outline: &'a Outline,
+    pub tuning: &'a Tuning,
+    pub slot_width_mm: f64,
+}
+
+/// Frets that carry a dot within an octave of twelve equal steps (common practice, no source).
+const MARKED_STEPS: [usize; 5] = [3, 5, 7, 9, 12];
+/// The most clamps that are read.
+const MOST_CLAMPS: usize = 40;
+
+/// The dots of a board, in order along it.
+pub(super) fn dots(desk: Option<Desk<'_>>, face: &Face<'_>) -> Option<Vec<Dot>> {
+    let Some(desk) = desk else {
+        return Some(Vec::new());
+    };
+    let diameter_mm = desk.length_or("diameter", 6.0);
+    let depth_mm = desk.length_or("depth", 1.5);
+    let apart = desk.length("apart").map(|given| given.value.mm());
+    let frets = if desk.has("frets") {
+        numbered(&desk, "frets", face)?
+    } else {
+        usual_frets(&desk, face)?
+    };
+    let double = if desk.has("double") {
+        numbered(&desk, "double", face)?
+    } else {
+        let octave = |fret: &usize| face.tuning.cents(*fret) % 1200.0 == 0.0;
+        frets.iter().copied().filter(octave).collect()
+    };
+    let mut dots = Vec::new();
+    for fret in frets {
+        let middle = between(face.frets[fret - 1], face.frets[fret]);
+        let dot = |y_mm: f64| Dot {
+            fret,
+            x_mm: middle.x_at(y_mm),
+            y_mm,
+            diameter_mm,
+            depth_mm,
+        };
+        if double.contains(&fret) {
+            let aside = 0.5 * apart.unwrap_or_else(|| 0.5 * outer_distance(face, middle));
+            dots.extend([dot(aside), dot(-aside)]);
+        } else {
+            dots.push(dot(0.0));
+        }
+    }
+    for (index, dot) in dots.iter().enumerate() {
+        check_room(&desk, face, dot, dots.get(index + 1))?;
+    }
+    Some(dots)
+}
+
+/// The line midway between two frets.
+fn between(one: CrossLine, other: CrossLine) -> CrossLine {
+    CrossLine {
+        x_mm: 0.5 * (one.x_mm + other.x_mm),
+        slope: 0.5 * (one.slope + other.slope),
+    }
+}
+
+fn outer_distance(face: &Face<'_>, line: CrossLine) -> f64 {
+    let outer = face.lanes.first().zip(face.lanes.last());
+    outer.map_or(0.0, |(treble, bass)| {
+        treble.cross(line).1 - bass.cross(line).1
+    })
+}
+
+/// Frets named in a list, in order along the board and each once.
+fn numbered(desk: &Desk<'_>, name: &str, face: &Face<'_>) -> Option<Vec<usize>> {
+    let last = face.frets.len().saturating_sub(1);
+    let mut found = Vec::new();
+    for entry in desk.list(name)? {
+        let given = entry.whole(&Kind::Whole {
+            least: 1,
+            most: super::keys::MOST_FRETS,
+        })?;
+        let fret = usize::try_from(given.value).ok()?;
+        if fret > last {
+            desk.fault_at(
+                &given,
+                format!("fret {fret} is past the last, fret {last}"),
+                format!("name frets from 1 to {last}"),
+            );
+            return None;
+        }
+        found.push(fret);
+    }
+    found.sort_unstable();
+    found.dedup();
+    Some(found)
+}
+
+fn usual_frets(desk: &Desk<'_>, face: &Face<'_>) -> Option<Vec<usize>> {
+    let last = face.frets.len().saturating_sub(1);
+    if *face.tuning != Tuning::equal(12) {
+        desk.fault(
+            "frets",
+            "no frets are usual for dots in this tuning",
+            "name them, for example frets = [3, 5, 7]",
+        );
+        return None;
+    }
+    let marked = |fret: &usize| MARKED_STEPS.contains(&((fret - 1) % 12 + 1));
+    Some((1..=last).filter(marked).collect())
+}
+
+/// A dot lies on the wood between two slots, clear of the edges and of its neighbour.
+fn check_room(desk: &Desk<'_>, face: &Face<'_>, dot: &Dot, next: Option<&Dot>) -> Option<()> {
+    let radius = 0.5 * dot.diameter_mm;
+    let away = |line: CrossLine| {
+        (dot.x_mm - line.x_at(dot.y_mm)).abs() / (1.0 + line.slope * line.slope).sqrt()
+    };
+    let along =
+        away(face.frets[dot.fret - 1]).min(away(face.frets[dot.fret])) - 0.5 * face.slot_width_mm;
+    let across = face.outline.treble.at(dot.x_mm) - dot.y_mm;
+    let across = across.min(face.outline.bass.at(dot.x_mm) + dot.y_mm);
+    let pair = next.filter(|next| next.fret == dot.fret);
+    let pair = pair.map_or(f64::INFINITY, |next| 0.5 * (dot.y_mm - next.y_mm).abs());
+    let room = along.min(across).min(pair);
+    if room <= radius {
+        desk.fault(
+            if pair < along.min(across) {
+                "apart"
+            } else {
+                "diameter"
+            },
+            format!(
+                "dots of {} mm have room for {:.2} mm behind fret {}",
+                dot.diameter_mm,
+                2.0 * room.max(0.0),
+                dot.fret
+            ),
+            "smaller dots, or leave that fret away",
+        );
+        return None;
+    }
+    Some(())
+}
+
+/// A pocket leaves wood under it.
+pub(super) fn check_depths(desk: &Desk<'_>, dots: &[Dot], camber: &Camber, wood: &Wood) {
+    /// The least wood under a pocket, mm (common practice, no source).
+    const LEAST_UNDER_MM: f64 = 0.5;
+    let under =
+        |dot: &Dot| wood.crown_thickness_mm + camber.height(dot.x_mm, dot.y_mm) - dot.depth_mm;
+    if let Some(dot) = dots.iter().find(|dot| under(dot) < LEAST_UNDER_MM) {
+        desk.fault(
+            "dots",
+            format!(
+                "pockets of {} mm leave {:.2} mm of wood behind fret {}",
+                dot.depth_mm,
+                under(dot),
+                dot.fret
+            ),
+            format!("shallower dots: at least {LEAST_UNDER_MM} mm stay under them"),
+        );
+    }
+}
+
+/// What of a blank's sizes was given in `[board]`, mm.
+#[derive(Clone, Copy, Default)]
+pub(super) struct BlankSizes {
+    length_mm: Option<f64>,
+    width_mm: Option<f64>,
+    before_nut_mm: Option<f64>,
+}
+
+pub(super) fn blank_sizes(desk: &Desk<'_>) -> BlankSizes {
+    let length = |name| desk.length(name).map(|given| given.value.mm());
+    BlankSizes {
+        length_mm: length("blank_length"),
+        width_mm: length("blank_width"),
+        before_nut_mm: length("blank_before_nut"),
+    }
+}
+
+/// Wood that a blank of no stated size has on every side of the board, mm.
+const USUAL_REST_MM: f64 = 15.0;
+
+/// The blank on the bed. Where no size is given it has some wood to spare on every side.
+pub(super) fn blank(
+    desk: &Desk<'_>,
+    sizes: BlankSizes,
+    outline: &Outline,
+    wood: &Wood,
+) -> Option<Blank> {
+    let (from, to) = outline.reach();
+    let widest = outline
+        .corners()
+        .iter()
+        .fold(0.0, |most: f64, corner| most.max(corner.1.abs()));
+    let before = sizes.before_nut_mm.unwrap_or(match sizes.length_mm {
+        Some(length) => 0.5 * (length - (to - from)) - from,
+        None => USUAL_REST_MM - from,
+    });
+    let length_mm = sizes.length_mm.unwrap_or(before + to + USUAL_REST_MM);
+    let width_mm = sizes.width_mm.unwrap_or(2.0 * (widest + USUAL_REST_MM));
+    let blank = Blank {
+        length_mm,
+        width_mm,
+        thickness_mm: wood
+            .blank_thickness_mm
+            .unwrap_or(wood.crown_thickness_mm + 1.0),
+        from_x_mm: -before,
+    };
+    let short = (blank.from_x_mm - from).max(to - blank.from_x_mm - length_mm);
+    let narrow = widest - 0.5 * width_mm;
+    // Rounding of a blank as large as the board is no lack of wood.
+    if short.max(narrow) > 1e-6 {
+        let (name, by) = if short >= narrow {
+            ("blank_length", short)
+        } else {
+            ("blank_width", narrow)
+        };
+        desk.fault(
+            "board",
+            format!("a blank {length_mm:.2} mm long and {width_mm:.2} mm wide lacks {by:.2} mm at the board's outline"),
+            format!("a larger {name}, or another blank_before_nut"),
+        );
+        return None;
+    }
+    Some(blank)
+}
+
+pub(super) fn cutting(desk: Option<Desk<'_>>) -> Option<Cutting> {
+    let mut cutting = Cutting::default();
+    let Some(desk) = desk else {
+        return Some(cutting);
+    };
+    for (name, slot) in [
+        ("scallop", &mut cutting.scallop_mm),
+        ("allowance", &mut cutting.allowance_mm),
+        ("tab_length", &mut cutting.tab_length_mm),
+        ("tab_height", &mut cutting.tab_height_mm),
+    ] {
+        *slot = desk.length_or(name, *slot);
+    }
+    if let Some(tabs) = desk.whole("tabs") {
+        cutting.tabs = usize::try_from(tabs.value).unwrap_or(cutting.tabs);
+    }
+    if !desk.has("clamps") {
+        return Some(cutting);
+    }
+    let entries = desk.list("clamps")?;
+    if entries.len() > MOST_CLAMPS {
+        desk.fault(
+            "clamps",
+            format!("{} clamps", entries.len()),
+            format!("at most {MOST_CLAMPS} are read"),
+        );
+        return None;
+    }
+    let clamps: Vec<Option<Clamp>> = entries.iter().map(clamp).collect();
+    cutting.clamps = clamps.into_iter().collect::<Option<Vec<Clamp>>>()?;
+    Some(cutting)
+}
+
+fn clamp(entry: &Entry<'_>) -> Option<Clamp> {
+    let desk = entry.table(&CLAMP)?;
+    let [x, y, along, across, height] =
+        ["x", "y", "along", "across", "height"].map(|name| Some(desk.length(name)?.value.mm()));
+    let (x, y) = (x?, y?);
+    Some(Clamp {
+        from: (x, y),
+        to: (x + along?, y + across?),
+        height_mm: height?,
+    })
+}

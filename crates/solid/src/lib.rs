@@ -1,0 +1,8 @@
+//! Bodies and tool paths: what leaves the screen for CAD, for a printer of plastic, for a router.
+//!
+//! Everything is computed in the instrument's own frame (x along the centreline from the nut, y
+//! toward the treble side, z up out of the wood, zero at the finished crown) and in millimetres.
+
+mod ruled;
+
+pub use ruled::{Ruled, RuledPiece, ruled};
