@@ -83,6 +83,13 @@ fn pattern(width: f64, height: f64) -> Scene {
         Ink::Text,
     );
     words.add(text.anchored(Anchor::Middle).turned(-30.0));
+    let signs = Item::text(
+        Point::new(20.0, height - 8.0),
+        "5 % ^J %%d \\P 30°",
+        3.0,
+        Ink::Text,
+    );
+    words.add(signs.anchored(Anchor::End));
     let broken = Path::line(
         Point::new(20.0, 20.0),
         Point::new(0.9 * width, height - 20.0),

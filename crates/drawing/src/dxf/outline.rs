@@ -1,5 +1,6 @@
 //! Outlines taken apart into what DXF has: straight runs and runs of cubic curves.
 
+use super::tags::LEAST_REAL;
 use crate::path::{Path, Point, Segment};
 
 /// A part of an outline drawn without lifting the pen, y pointing up.
@@ -69,7 +70,7 @@ impl Pen {
     }
 
     fn line_to(&mut self, to: Point) {
-        if to == self.at {
+        if meet(to, self.at) {
             return;
         }
         if !matches!(self.run, Some(Run::Straight { .. })) {
@@ -87,7 +88,7 @@ impl Pen {
     }
 
     fn cubic_to(&mut self, curve: [Point; 3]) {
-        if curve.iter().all(|point| *point == self.at) {
+        if curve.iter().all(|point| meet(*point, self.at)) {
             return;
         }
         if !matches!(self.run, Some(Run::Curved { .. })) {
@@ -104,14 +105,13 @@ impl Pen {
     }
 
     /// An outline of one straight run is closed by its flag, any other by a line where it is
-    /// still open.
+    /// still open. A single line is not drawn back over itself, or it would be cut twice.
     fn close(&mut self) {
         let start = self.start;
         if let (0, Some(Run::Straight { points, is_closed })) =
             (self.runs_since_start, &mut self.run)
-            && points.len() > 2
         {
-            if points.last() == Some(&start) {
+            if meet(self.at, start) {
                 points.pop();
             }
             *is_closed = points.len() > 2;
@@ -127,4 +127,9 @@ impl Pen {
             self.runs_since_start += 1;
         }
     }
+}
+
+/// Whether two points are written alike, or nearly so.
+fn meet(one: Point, other: Point) -> bool {
+    (one.x - other.x).abs() < LEAST_REAL && (one.y - other.y).abs() < LEAST_REAL
 }

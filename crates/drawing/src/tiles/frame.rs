@@ -10,8 +10,8 @@ use crate::scene::Scene;
 /// Width of the strip left of the window, which holds a bar, in mm.
 const STRIP_MM: f64 = 10.0;
 
-/// The least window that the bars and words of a long page stand around, in mm.
-const LEAST_AROUND_MM: f64 = 60.0;
+/// The least window of a long page, in mm: bars of full length fit beside it.
+const LEAST_AROUND_MM: f64 = 100.0;
 
 /// A sheet's layout. It is laid out in true millimetres, as measured on the print; the map to
 /// the page holds the correction for the printer.
@@ -25,6 +25,8 @@ pub(super) struct Frame {
     pub corner: Point,
     /// Width and height of the window in true mm.
     pub window_mm: (f64, f64),
+    /// Height of the foot below the window, in true mm.
+    pub foot_mm: f64,
     /// The sheet's side that the page's width is.
     pub across: SheetSide,
 }
@@ -48,7 +50,8 @@ impl Frame {
         let room = |side_mm: f64, scale: f64| side_mm.min(side_mm / scale);
         let (width, height) = (room(page_mm.0, x_scale), room(page_mm.1, y_scale));
         let window_width = width - 2.0 * margin_mm - STRIP_MM;
-        let window_height = height - 2.0 * margin_mm - foot_mm(window_width);
+        let foot_mm = foot_mm(window_width);
+        let window_height = height - 2.0 * margin_mm - foot_mm;
         let centred = |side_mm: f64, room_mm: f64, scale: f64| 0.5 * (side_mm - scale * room_mm);
         let shift = Transform::translate(
             centred(page_mm.0, width, x_scale),
@@ -59,6 +62,7 @@ impl Frame {
             page_from_frame: Transform::scale_xy(x_scale, y_scale).then(&shift),
             corner: Point::new(margin_mm + STRIP_MM, margin_mm),
             window_mm: (window_width, window_height),
+            foot_mm,
             across,
         })
     }
@@ -72,8 +76,8 @@ impl Frame {
         );
         let notes = marks::notes(bars, Joined::No);
         let width = window_mm.0 + 2.0 * margin_mm + STRIP_MM;
-        let height =
-            window_mm.1 + 2.0 * margin_mm + marks::foot_mm(window_mm.0, &scene.title, &notes);
+        let foot_mm = marks::foot_mm(window_mm.0, &scene.title, &notes);
+        let height = window_mm.1 + 2.0 * margin_mm + foot_mm;
         let (across, x_scale, y_scale) = if width > height {
             (SheetSide::Long, long, short)
         } else {
@@ -84,6 +88,7 @@ impl Frame {
             page_from_frame: Transform::scale_xy(x_scale, y_scale),
             corner: Point::new(margin_mm + STRIP_MM, margin_mm),
             window_mm,
+            foot_mm,
             across,
         })
     }

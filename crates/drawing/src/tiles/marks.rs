@@ -21,6 +21,8 @@ const GAP_MM: f64 = 2.5;
 const BAR_END_MM: f64 = 2.0;
 /// Width of thin lines, in mm.
 const THIN_MM: f64 = 0.18;
+/// Width of the line to cut along, in mm.
+const CUT_MM: f64 = 0.25;
 /// Lengths of a bar, in mm; the first that fits is drawn.
 const BAR_LENGTHS_MM: [f64; 3] = [100.0, 50.0, 20.0];
 
@@ -96,10 +98,11 @@ pub(super) fn around(frame: &Frame, title: &str, notes: &str) -> Vec<Item> {
         };
         items.push(Item::text(Point::new(left, y), line, NOTE_MM, ink));
     }
-    let down = bar_length(height);
-    let foot = Point::new(frame.strip_x() + BAR_END_MM, bottom);
+    // The strip is free beside the foot too.
+    let down = bar_length(height + frame.foot_mm);
+    let foot = Point::new(frame.strip_x() + BAR_END_MM, bottom + frame.foot_mm);
     items.push(bar(foot, Point::new(0.0, -1.0), down));
-    let beside = Point::new(foot.x + BAR_END_MM + NOTE_MM * LEADING, bottom);
+    let beside = Point::new(foot.x + BAR_END_MM + NOTE_MM * LEADING, foot.y);
     let words = Item::text(beside, bar_words(down, frame.down()), NOTE_MM, Ink::Text);
     items.push(words.turned(-90.0));
     items
@@ -142,24 +145,27 @@ fn bar(from: Point, direction: Point, length_mm: f64) -> Item {
 pub(super) fn joins(tiling: &Tiling, column: usize, row: usize) -> Vec<Item> {
     let mut items = Vec::new();
     let (low, high) = tiling.whole_window(column, row);
-    let half = 0.5 * tiling.overlap_mm();
+    let overlap = tiling.overlap_mm();
+    let half = 0.5 * overlap;
     let neighbour = |right: usize, below: usize| tiling.number(column + right, row + below);
     let down = |x: f64| (Point::new(x, low.y), Point::new(x, high.y));
     let along = |y: f64| (Point::new(low.x, y), Point::new(high.x, y));
     if column > 0 {
-        items.extend(cut_line(down(low.x + half), tiling.number(column - 1, row)));
-    }
-    if column + 1 < tiling.columns() {
-        items.extend(lay_line(down(high.x - half), neighbour(1, 0)));
-    }
-    if row > 0 {
         items.extend(cut_line(
-            along(low.y + half),
-            tiling.number(column, row - 1),
+            down(low.x + half),
+            tiling.number(column - 1, row),
+            overlap,
         ));
     }
+    if column + 1 < tiling.columns() {
+        items.extend(lay_line(down(high.x - half), neighbour(1, 0), overlap));
+    }
+    if row > 0 {
+        let over = tiling.number(column, row - 1);
+        items.extend(cut_line(along(low.y + half), over, overlap));
+    }
     if row + 1 < tiling.rows() {
-        items.extend(lay_line(along(high.y - half), neighbour(0, 1)));
+        items.extend(lay_line(along(high.y - half), neighbour(0, 1), overlap));
     }
     let marks = tiling.register_marks(column, row);
     items.extend(marks.iter().flat_map(|mark| cross(mark, half)));
@@ -167,42 +173,44 @@ pub(super) fn joins(tiling: &Tiling, column: usize, row: usize) -> Vec<Item> {
 }
 
 /// Where this sheet is cut; the words go with the piece cut off.
-fn cut_line(line: (Point, Point), over: usize) -> [Item; 2] {
+fn cut_line(line: (Point, Point), over: usize, overlap_mm: f64) -> [Item; 2] {
     let path = Path::line(line.0, line.1);
     let words = format!("cut along this line, lay over sheet {over}");
     [
-        Item::stroked(path, Ink::Line, THIN_MM).dashed(Dash::Dashed),
-        beside(line, words, -1.0),
+        Item::stroked(path, Ink::FaintLine, CUT_MM).dashed(Dash::Dashed),
+        beside(line, words, -1.0, overlap_mm),
     ]
 }
 
 /// Where the edge of a later sheet comes to lie; the words are hidden under it.
-fn lay_line(line: (Point, Point), under: usize) -> [Item; 2] {
+fn lay_line(line: (Point, Point), under: usize, overlap_mm: f64) -> [Item; 2] {
     let path = Path::line(line.0, line.1);
     let words = format!("the edge of sheet {under} lies on this line");
     [
         Item::stroked(path, Ink::FaintLine, THIN_MM),
-        beside(line, words, 1.0),
+        beside(line, words, 1.0, overlap_mm),
     ]
 }
 
-/// Words in the middle of a line, before it (to the left, above) or after it.
-fn beside((from, to): (Point, Point), words: String, side: f64) -> Item {
-    let middle = from.toward(to, 0.5);
-    let is_upright = from.x == to.x;
+/// Words near the beginning of a line, past the cross there, before the line (to the left,
+/// above) or after it.
+fn beside((from, to): (Point, Point), words: String, side: f64, overlap_mm: f64) -> Item {
     // Capitals stand 0.73 of the em high; words after the line keep that much more away.
     let away = if side < 0.0 {
         -0.8
     } else {
         0.8 + 0.73 * NOTE_MM
     };
-    let (at, turn) = if is_upright {
-        (Point::new(middle.x + away, middle.y), -90.0)
-    } else {
-        (Point::new(middle.x, middle.y + away), 0.0)
+    let words = |x: f64, y: f64| {
+        let at = Point::new(from.x + x, from.y + y);
+        Item::text(at, words, NOTE_MM, Ink::FaintText)
     };
-    let words = Item::text(at, words, NOTE_MM, Ink::FaintText);
-    words.anchored(Anchor::Middle).turned(turn)
+    if from.x == to.x {
+        // Read upwards, the words end at the cross.
+        words(away, overlap_mm).anchored(Anchor::End).turned(-90.0)
+    } else {
+        words(overlap_mm, away)
+    }
 }
 
 /// A cross with its number above on the left and below on the right, so that one of them stays

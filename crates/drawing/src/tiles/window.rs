@@ -60,8 +60,8 @@ fn meet(one: Corners, other: Corners) -> bool {
 fn bounds(shape: &Shape) -> Option<Corners> {
     match shape {
         Shape::Path { path, stroke, .. } => {
-            // Joins are round and ends are cut square, so no mark passes the half width... along
-            // both axes at once.
+            // Joins are round and ends are cut off square, so no mark is farther from the path
+            // than half the line's width.
             let reach = stroke.map_or(0.0, |stroke| 0.5 * stroke.width_mm);
             let (low, high) = path.bounds()?;
             Some(grown(low, high, reach))
