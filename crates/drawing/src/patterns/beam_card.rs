@@ -45,9 +45,9 @@ pub fn beam_card(instrument: &Instrument, beam: &BeamPath, look: Look) -> Scene 
 
 fn head(beam: &BeamPath) -> Head {
     let mut notes = vec![
-        "Tape each strip across the bench or the board, its marked edge on the line that it names, \
-         its centreline on the board's. Move the beam so that both its ends stand at marks of the \
-         same number, and evenly between: swung, not parallel."
+        "Tape each strip across the bench or the board, square to the centreline, its marked edge \
+         where the line that it names crosses it. Move the beam so that both its ends stand at marks \
+         of the same number, and evenly between: swung, not parallel."
             .to_owned(),
         format!(
             "Far sweep over near sweep, nut to last fret: {:.4}.",
@@ -145,11 +145,12 @@ fn strip(words: &str, sweep_mm: f64, look: Look) -> Draft {
     let places = spread(&wanted, GAP_MM);
     for (index, ((at, label), share)) in wanted.iter().zip(&places).zip(POSITIONS).enumerate() {
         let foot = Point::new(*at, MARK_MM);
-        if share == 0.0 {
-            draft.chain(Point::new(*at, 0.0), foot);
+        let layer = if share == 0.0 {
+            "centreline"
         } else {
-            draft.tick("beam marks", Point::new(*at, 0.0), foot);
-        }
+            "beam marks"
+        };
+        draft.tick(layer, Point::new(*at, 0.0), foot);
         draft.tick("marks", foot, Point::new(*label, MARK_MM + 1.2));
         let number = Point::new(*label, MARK_MM + 1.8 + 0.73 * FIGURE_MM);
         draft.figure(number, (index + 1).to_string(), Anchor::Middle);

@@ -108,6 +108,12 @@ impl Draft {
         self.put(other, Point::new(low.x, high.y + gap_mm));
     }
 
+    /// Puts another draft under everything drawn so far, its own origin in line with this one's.
+    pub(super) fn put_in_line(&mut self, other: &Self, gap_mm: f64) {
+        let bottom = self.bounds().1.y;
+        self.put_moved(other, 0.0, bottom + gap_mm - other.bounds().0.y);
+    }
+
     fn put_moved(&mut self, other: &Self, dx: f64, dy: f64) {
         let moved = Transform::translate(dx, dy);
         for layer in &other.layers {

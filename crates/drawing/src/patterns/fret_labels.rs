@@ -87,7 +87,7 @@ fn names(sheet: &Sheet) -> Column {
 fn from_nut(sheet: &Sheet, look: Look) -> Column {
     let figure = |x_mm: f64| exact(look, x_mm, 2);
     Column {
-        heading: "from the nut".into(),
+        heading: "from nut".into(),
         figures: sheet.frets.iter().map(|fret| figure(fret.x_mm)).collect(),
         weight: Weight::Regular,
     }
@@ -96,9 +96,9 @@ fn from_nut(sheet: &Sheet, look: Look) -> Column {
 fn steps(sheet: &Sheet, look: Look) -> Column {
     let steps = sheet.frets.iter().map(|fret| fret.step_mm);
     Column {
-        heading: "from the fret before".into(),
+        heading: "+ step".into(),
         figures: steps
-            .map(|step| step.map_or("–".into(), |mm| exact(look, mm, 2)))
+            .map(|step| step.map_or("–".into(), |mm| format!("+{}", exact(look, mm, 2))))
             .collect(),
         weight: Weight::Regular,
     }

@@ -130,6 +130,7 @@ fn head(instrument: &Instrument, look: Look) -> Head {
             "Before you saw, check the print with a steel rule: nut to fret {fret}, on the \
              centreline, is {check}."
         ),
+        label_words(instrument),
         slot_words(instrument, look),
     ];
     if !instrument.dots.is_empty() {
@@ -178,6 +179,18 @@ fn scale_words(instrument: &Instrument, look: Look) -> String {
             )
         }
     }
+}
+
+/// What the figures beside the board are.
+fn label_words(instrument: &Instrument) -> String {
+    let lanes = match instrument.is_fanned() {
+        true => "; then its distance from the nut along the outer lane of that side",
+        false => "",
+    };
+    format!(
+        "Beside each fret: its number, its distance from the nut, and after the plus the step from \
+         the fret before, both on the centreline{lanes}."
+    )
 }
 
 fn named(fret: usize) -> String {

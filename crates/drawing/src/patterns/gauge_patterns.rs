@@ -122,7 +122,7 @@ fn head(instrument: &Instrument, look: Look) -> Head {
 
 fn pair(instrument: &Instrument, fret: usize) -> Draft {
     let mut both = gauge(instrument, fret, Kind::Concave);
-    both.put_below(&gauge(instrument, fret, Kind::Convex), BETWEEN_MM);
+    both.put_in_line(&gauge(instrument, fret, Kind::Convex), BETWEEN_MM);
     both
 }
 
@@ -200,7 +200,7 @@ fn gauge(instrument: &Instrument, fret: usize, kind: Kind) -> Draft {
             (back, back + hole_mm, back + AROUND_HOLE_MM + 0.5 * HOLE_MM)
         }
         Kind::Convex => {
-            let top = lip.max(edge.drop(edge.half_mm) - 2.0 * LETTER_MM);
+            let top = lip + edge.drop(outer_tick_mm(instrument, fret));
             let back = (top + letters_mm + hole_mm).max(nose.y + CORNER_MM + 1.0);
             (back, top, back - AROUND_HOLE_MM - 0.5 * HOLE_MM)
         }
@@ -238,6 +238,11 @@ fn plate(edge: &Edge, kind: Kind, back: f64) -> Path {
         ],
     };
     traced(&pieces)
+}
+
+/// How far across the further edge of the board lies, where the outer tick stands, mm.
+fn outer_tick_mm(instrument: &Instrument, fret: usize) -> f64 {
+    instrument.outline.half_width(instrument.fret_x_mm(fret))
 }
 
 /// Ticks at the working edge: on the centreline, and where the board's edges lie.

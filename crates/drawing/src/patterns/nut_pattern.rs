@@ -12,6 +12,8 @@ use crate::{Path, Point, Scene};
 
 /// Depth of the strip from above, mm: as thick as nuts are made, or thicker.
 const STRIP_MM: f64 = 8.0;
+/// What is left to file with the strings on, mm (common practice, no source).
+const LAST_MM: f64 = 0.1;
 /// How far strings' centres are carried on over the top, mm.
 const OVER_TOP_MM: (f64, f64) = (0.8, 3.2);
 
@@ -27,7 +29,7 @@ pub fn nut_pattern(playing: &Playing<'_>, look: Look) -> Scene {
     let instrument = playing.instrument;
     let nut = Nut::of(playing);
     let mut draft = nut.face();
-    draft.put_below(&nut.strip(), 7.0);
+    draft.put_in_line(&nut.strip(), 7.0);
     draft.put_below(&nut.table(playing, look).drawn(), 5.0);
     draft.finish(&instrument.title, &nut.head(playing, look))
 }
@@ -113,10 +115,7 @@ impl<'a> Nut<'a> {
             .iter()
             .map(|slot| self.top.height(slot.t))
             .fold(self.top.height(0.0), f64::max);
-        draft.chain(
-            seen(0.0, foot - 3.0),
-            seen(0.0, crest + 1.5 * OVER_TOP_MM.1),
-        );
+        draft.chain(seen(0.0, foot - 3.0), seen(0.0, crest));
         for slot in &self.slots {
             draft.hair("slots", self.slot(slot));
             draft.tick(
@@ -246,9 +245,10 @@ impl<'a> Nut<'a> {
                  board's underside, {crown} below the crown. For a nut in a groove cut it higher."
             ),
             format!(
-                "For relief {} and the asked actions. File to the last two hundredths of a \
-                 millimetre with the strings on; a slot too deep is not filed back.",
-                exact(look, playing.set_up.relief_mm.0, 2)
+                "For relief {} and the asked actions. File the last \
+                 {} with the strings on; a slot too deep is not filed back.",
+                exact(look, playing.set_up.relief_mm.0, 2),
+                exact(look, LAST_MM, 2)
             ),
         ];
         if self.along.0.slope != 0.0 {

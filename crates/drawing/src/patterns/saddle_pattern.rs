@@ -5,7 +5,7 @@ use play::Playing;
 use play::tuning::Way;
 
 use super::arch::{Arch, seen};
-use super::draft::{Draft, Head, exact, signed, traced};
+use super::draft::{Draft, HAIR_MM, Head, exact, signed, traced};
 use super::string_plan::{Along, name_sides, number_strings, string_name};
 use super::table::Table;
 use crate::pictures::Look;
@@ -31,7 +31,7 @@ const ON_CIRCLE_MM: f64 = 0.005;
 pub fn saddle_pattern(playing: &Playing<'_>, look: Look) -> Scene {
     let saddle = Saddle::of(playing);
     let mut draft = saddle.face();
-    draft.put_below(&saddle.plan(), 7.0);
+    draft.put_in_line(&saddle.plan(), 7.0);
     draft.put_below(&saddle.table(look).drawn(), 5.0);
     draft.finish(&playing.instrument.title, &saddle.head(look))
 }
@@ -89,7 +89,7 @@ impl<'a> Saddle<'a> {
             .iter()
             .map(|top| top.1.max(self.top.height(top.0)))
             .fold(self.top.height(0.0), f64::max);
-        draft.chain(seen(0.0, self.foot_mm - 3.0), seen(0.0, crest + 5.0));
+        draft.chain(seen(0.0, self.foot_mm - 3.0), seen(0.0, crest));
         let mut feet = Vec::new();
         for (t, z) in &self.tops {
             draft.tick(
@@ -140,17 +140,13 @@ impl<'a> Saddle<'a> {
             .enumerate()
             .filter_map(|(index, back)| Some(self.at(index, (*back)?)))
             .collect();
+        let mut words = "from above, the nut upward; short marks: each string".to_owned();
         if straight.len() > 1 {
-            let line = Item::stroked(
-                Path::polyline(&straight),
-                Ink::Accent,
-                super::draft::HAIR_MM,
-            );
+            let line = Item::stroked(Path::polyline(&straight), Ink::Accent, HAIR_MM);
             draft.add("straight saddle", line.dashed(Dash::Dashed));
+            words.push_str("; broken line: straight saddle");
         }
         number_strings(&mut draft, &feet, -6.4);
-        let words =
-            "from above, the nut upward; short marks: each string; broken line: straight saddle";
         draft.figure(Point::new(-treble, most + 8.5), words, Anchor::Start);
         draft
     }
@@ -212,6 +208,9 @@ impl<'a> Saddle<'a> {
              left where it is; plus lengthens the string. Places across: plus is the treble side."
                 .into(),
         ];
+        if self.own.contains(&None) {
+            notes.push("A string whose stretch is not known has no set-back and no mark.".into());
+        }
         if self.along.0.slope != 0.0 {
             notes.push("The saddle is slanted: all is drawn and measured along its line.".into());
         }
