@@ -6,10 +6,10 @@ use instrument::frets::SlotFloor;
 use play::Sheet;
 use play::sheet::FretFigures;
 
-use super::draft::{Draft, Head, both_units, centred_lines, exact, in_rows};
+use super::draft::{Draft, Head, both_units, centred_lines, exact, in_rows, wrapped};
 use super::table::Table;
 use crate::pictures::Look;
-use crate::{Path, Point, Scene, Weight, wrap_text};
+use crate::{Path, Point, Scene, Weight};
 
 /// Depths within this of each other share a tongue, mm.
 const ONE_TONGUE_MM: f64 = 0.05;
@@ -116,10 +116,10 @@ fn head(instrument: &Instrument, look: Look) -> Head {
 fn tongue(group: &DepthGroup) -> Draft {
     let words = format!(
         "slot {}, {}",
-        both_units(group.depth_mm, 2).replace(' ', "\u{a0}"),
+        both_units(group.depth_mm, 2),
         frets_named(&group.frets)
     );
-    let lines = wrap_text(&words, LETTER_MM, Weight::Regular, PLATE_MM - 4.0);
+    let lines = wrapped(&words, LETTER_MM, Weight::Regular, PLATE_MM - 4.0);
     let height = PLATE_HEIGHT_MM + 1.4 * LETTER_MM * lines.len() as f64;
     let (half, side) = (0.5 * TONGUE_MM, 0.5 * PLATE_MM);
     let at = Point::new;

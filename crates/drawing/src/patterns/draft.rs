@@ -25,6 +25,8 @@ const TITLE_MM: f64 = 4.2;
 const MARGIN_MM: f64 = 6.0;
 /// Narrowest and widest block of sentences, mm: a hand's width at least, one upright A4 at most.
 const SENTENCES_MM: (f64, f64) = (120.0, 184.0);
+/// A space at which no line breaks.
+pub(super) const NO_BREAK: char = '\u{a0}';
 /// A line of text takes so many of its em sizes.
 const LEADING: f64 = 1.4;
 
@@ -153,7 +155,7 @@ fn sentences(title: &str, head: &Head, width_mm: f64) -> Draft {
     let mut block = Draft::default();
     let mut y = 0.0;
     let mut set = |text: &str, size: f64, weight: Weight, ink: Ink| {
-        for line in wrap_text(text, size, weight, width_mm) {
+        for line in wrapped(text, size, weight, width_mm) {
             y += LEADING * size;
             let item = Item::text(Point::new(0.0, y), line, size, ink).weighted(weight);
             block.add("words", item);
@@ -165,6 +167,30 @@ fn sentences(title: &str, head: &Head, width_mm: f64) -> Draft {
         set(note, SENTENCE_MM, Weight::Regular, Ink::Text);
     }
     block
+}
+
+/// A text broken into lines as [`wrap_text`] does, no figure parted from its unit.
+pub(super) fn wrapped(text: &str, size_mm: f64, weight: Weight, width_mm: f64) -> Vec<String> {
+    let mut bound = String::with_capacity(text.len());
+    let mut after_figure = false;
+    for word in text.split(' ') {
+        let is_unit = ["mm", "in"].contains(&word.trim_end_matches(['.', ',', ';', ':']));
+        if !bound.is_empty() {
+            bound.push(if after_figure && is_unit {
+                NO_BREAK
+            } else {
+                ' '
+            });
+        }
+        bound.push_str(word);
+        after_figure = word.ends_with(|letter: char| letter.is_ascii_digit());
+    }
+    let lines = wrap_text(&bound, size_mm, weight, width_mm);
+    // A plain space is read by every program that a pattern goes to.
+    lines
+        .iter()
+        .map(|line| line.replace(NO_BREAK, " "))
+        .collect()
 }
 
 /// Drafts side by side, in rows no wider than so many mm; one that is wider has a row to itself.

@@ -3,9 +3,11 @@
 use instrument::{Instrument, fret_name};
 
 use super::arch::MOST_REACH;
-use super::draft::{Draft, HAIR_MM, Head, both_units, centred_lines, in_rows, round, traced};
+use super::draft::{
+    Draft, HAIR_MM, Head, NO_BREAK, both_units, centred_lines, in_rows, round, traced, wrapped,
+};
 use crate::pictures::Look;
-use crate::{Ink, Item, Path, Point, Scene, Weight, wrap_text};
+use crate::{Ink, Item, Path, Point, Scene, Weight};
 
 /// How far a gauge passes the board's edge, mm.
 const PAST_EDGE_MM: f64 = 6.0;
@@ -188,7 +190,7 @@ fn gauge(instrument: &Instrument, fret: usize, kind: Kind) -> Draft {
     let nose = edge.nose(kind);
     let side = nose.x + NOSE_MM;
     let words = words(instrument, fret, kind);
-    let lines = wrap_text(&words, LETTER_MM, Weight::Regular, 2.0 * side - 4.0);
+    let lines = wrapped(&words, LETTER_MM, Weight::Regular, 2.0 * side - 4.0);
     let letters_mm = 1.4 * LETTER_MM * lines.len() as f64;
     let lip = TICK_MM + 1.0;
     let hole_mm = HOLE_MM + AROUND_HOLE_MM + 1.5;
@@ -271,7 +273,10 @@ fn words(instrument: &Instrument, fret: usize, kind: Kind) -> String {
         Kind::Convex => "convex",
     };
     // What belongs together stays on one line.
-    let radius = radius.replace(' ', "\u{a0}");
-    let station = fret_name(fret).replace(' ', "\u{a0}");
-    format!("{radius}, {station}, {kind}")
+    let together = |words: String| words.replace(' ', &NO_BREAK.to_string());
+    format!(
+        "{}, {}, {kind}",
+        together(radius),
+        together(fret_name(fret))
+    )
 }
