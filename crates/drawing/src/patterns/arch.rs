@@ -8,7 +8,7 @@ use crate::{Path, Point};
 /// the two differ by about a nanometre.
 const FLAT: f64 = 1e-9;
 /// The share of its radius that a circle may be drawn to, to either side.
-pub(super) const MOST_REACH: f64 = 0.9;
+const MOST_REACH: f64 = 0.9;
 
 /// An arched line across the board, `t` toward the treble side and `z` up, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]

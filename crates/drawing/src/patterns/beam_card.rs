@@ -40,10 +40,10 @@ pub fn beam_card(instrument: &Instrument, beam: &BeamPath, look: Look) -> Scene 
         };
         draft.put_below(&stretch.drawn(), if index == 0 { 0.0 } else { 7.0 });
     }
-    draft.finish(&instrument.title, &head(beam))
+    draft.finish(&instrument.title, &head(beam, look))
 }
 
-fn head(beam: &BeamPath) -> Head {
+fn head(beam: &BeamPath, look: Look) -> Head {
     let mut notes = vec![
         "Tape each strip across the bench or the board, square to the centreline, its marked edge \
          where the line that it names crosses it. Move the beam so that both its ends stand at marks \
@@ -54,6 +54,17 @@ fn head(beam: &BeamPath) -> Head {
             beam.far_to_near_sweep
         ),
     ];
+    if !beam
+        .spans
+        .iter()
+        .all(|span| is_in_reach(span.near_sweep_mm) && is_in_reach(span.far_sweep_mm))
+    {
+        notes.push(format!(
+            "An end that would go further than {} aside has no strip: work there with a shorter \
+             sweep, in proportion to the table.",
+            exact(look, MOST_SWEEP_MM, 0)
+        ));
+    }
     if beam.spans.len() > 1 {
         notes.push("Each stretch has its own swing; use a beam no longer than the stretch.".into());
     }
@@ -67,6 +78,11 @@ fn head(beam: &BeamPath) -> Head {
         purpose: "To lead both ends of the levelling beam by; true size across the board.".into(),
         notes,
     }
+}
+
+/// Whether an end's sweep has a strip; one that is no number has none.
+fn is_in_reach(sweep_mm: f64) -> bool {
+    sweep_mm.abs() <= MOST_SWEEP_MM
 }
 
 /// One stretch of the path.
@@ -87,7 +103,7 @@ impl Stretch<'_> {
         ];
         for (index, (name, x_mm, sweep_mm)) in ends.into_iter().enumerate() {
             let words = format!("{}{name}: {}", self.prefix(), self.place(x_mm));
-            if sweep_mm.abs() <= MOST_SWEEP_MM {
+            if is_in_reach(sweep_mm) {
                 let gap = if index == 0 { 0.0 } else { 4.0 };
                 draft.put_below(&strip(&words, sweep_mm, self.look), gap);
             }

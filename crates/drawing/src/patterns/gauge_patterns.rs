@@ -2,7 +2,6 @@
 
 use instrument::{Instrument, fret_name};
 
-use super::arch::MOST_REACH;
 use super::draft::{
     Draft, HAIR_MM, Head, NO_BREAK, both_units, centred_lines, in_rows, round, traced, wrapped,
 };
@@ -11,6 +10,8 @@ use crate::{Ink, Item, Path, Point, Scene, Weight};
 
 /// How far a gauge passes the board's edge, mm.
 const PAST_EDGE_MM: f64 = 6.0;
+/// The share of its radius that a working edge reaches to either side at the most.
+const MOST_REACH: f64 = 0.97;
 /// Radius at the ends of the working edge, mm: takes the sharpness off and stays off the board.
 const NOSE_MM: f64 = 1.5;
 /// Radius of the plate's other corners, mm.
@@ -100,8 +101,8 @@ fn head(instrument: &Instrument, look: Look) -> Head {
     let past = super::draft::exact(look, PAST_EDGE_MM, 1);
     let mut notes = vec![format!(
         "Concave gauges lie on the board: no light under them when it is right. Convex ones check \
-         the concave ones, and the blocks. Both pass the board's edges by {past} there; the outer \
-         ticks stand over its edges, the middle one on its centreline."
+         the concave ones, and the blocks. Both pass the board's edges by {past} there, or by \
+         what the arc has; the outer ticks stand over its edges, the middle one on its centreline."
     )];
     if instrument.is_fanned() {
         notes.push(

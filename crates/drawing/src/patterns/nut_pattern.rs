@@ -1,6 +1,7 @@
 //! The nut's blank at true size: from its end face, and from above, with every slot marked.
 
 use instrument::Instrument;
+use instrument::lanes::Lane;
 use play::Playing;
 
 use super::arch::{Arch, curve, seen};
@@ -157,37 +158,35 @@ impl<'a> Nut<'a> {
         path.line_to(wall(-1.0))
     }
 
-    /// The nut from above, front face below: the slots' middles along the lanes.
+    /// The nut from above, front face below: its ends along the board's edges, the slots' middles
+    /// along the lanes.
     fn strip(&self) -> Draft {
         let mut draft = Draft::default();
         let (treble, bass) = self.ends;
-        let outline = Path::rect(-treble, 0.0, treble - bass, STRIP_MM);
-        draft.hair("outline", outline);
-        draft.tick(
-            "nut",
-            Point::new(-treble, STRIP_MM),
-            Point::new(-bass, STRIP_MM),
+        let outline = &self.instrument.outline;
+        let front = |t: f64| Point::new(-t, STRIP_MM);
+        let (treble_back, bass_back) = (
+            self.back(treble, &slanted(outline.treble.rise)),
+            self.back(bass, &slanted(-outline.bass.rise)),
         );
-        let (along, square) = self.along.direction(&instrument_axis());
-        let lean = STRIP_MM * along / square;
-        draft.chain(Point::new(lean, -2.0), Point::new(0.0, STRIP_MM + 2.0));
+        let corners = [treble_back, bass_back, front(bass), front(treble)];
+        draft.hair("outline", Path::polygon(&corners));
+        draft.tick("nut", front(treble), front(bass));
+        draft.chain(self.back(0.0, &slanted(0.0)), front(0.0));
         let lanes = self.instrument.lanes.iter().zip(&self.slots);
         let mut feet = Vec::new();
         for (lane, slot) in lanes {
-            let (along, square) = self.along.direction(lane);
-            // Back from the front face the lane runs the other way along the nut.
-            let back = slot.t - STRIP_MM * along / square;
-            let front = Point::new(-slot.t, STRIP_MM);
-            draft.tick("slot centres", Point::new(-back, 0.0), front);
+            let (back, front) = (self.back(slot.t, lane), front(slot.t));
+            draft.tick("slot centres", back, front);
             for side in [-0.5, 0.5] {
                 let off = side * slot.gauge_mm;
                 draft.tick(
                     "slots",
-                    Point::new(off - back, 0.0),
-                    Point::new(off - slot.t, STRIP_MM),
+                    Point::new(back.x + off, back.y),
+                    Point::new(front.x + off, front.y),
                 );
             }
-            feet.push(Point::new(-back, -0.8));
+            feet.push(Point::new(back.x, -0.8));
         }
         number_strings(&mut draft, &feet, -3.4);
         let words = "from above; front face, toward the saddle, below";
@@ -197,6 +196,13 @@ impl<'a> Nut<'a> {
             crate::Anchor::Start,
         );
         draft
+    }
+
+    /// Where a lane that crosses the front face at a place comes out at the strip's back.
+    fn back(&self, t: f64, lane: &Lane) -> Point {
+        let (along, square) = self.along.direction(lane);
+        // Back from the front face the lane runs the other way along the nut.
+        Point::new(STRIP_MM * along / square - t, 0.0)
     }
 
     fn table(&self, playing: &Playing<'_>, look: Look) -> Table {
@@ -267,10 +273,11 @@ impl<'a> Nut<'a> {
     }
 }
 
-/// The centreline as a lane.
-fn instrument_axis() -> instrument::lanes::Lane {
-    instrument::lanes::Lane {
+/// A line along the board that moves sideways by so much for each millimetre: an edge, or the
+/// centreline.
+fn slanted(rise: f64) -> Lane {
+    Lane {
         nut: (0.0, 0.0),
-        saddle: (1.0, 0.0),
+        saddle: (1.0, rise),
     }
 }
