@@ -30,6 +30,7 @@ mod field;
 mod ink;
 mod paper;
 mod path;
+pub mod patterns;
 mod pdf;
 pub mod pictures;
 mod scene;
