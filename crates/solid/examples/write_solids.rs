@@ -8,7 +8,8 @@ use std::path::Path;
 
 use instrument::{Radius, read_commission};
 use solid::body::{
-    BoardParts, Body, Part, PressCaul, ToolShape, board_body, press_caul, tool_body, write_step,
+    BoardParts, Body, Part, PressCaul, ToolShape, board_body, mesh, press_caul, tool_body,
+    write_step, write_stl, write_three_mf,
 };
 
 type Failure = Box<dyn std::error::Error>;
@@ -44,6 +45,8 @@ fn main() -> Result<(), Failure> {
     std::fs::write(folder.join("solids.json"), format!("[\n{record}\n]\n"))?;
     Ok(())
 }
+
+const CHORDS_MM: [f64; 2] = [0.02, 0.001];
 
 const ALL_PARTS: [(BoardParts, &str); 4] = [
     (parts(Part::Left, Part::Left, Part::Left), "whole"),
@@ -113,7 +116,21 @@ fn write_files(folder: &Path, name: &str, body: &Body, record: &mut String) -> R
     for note in &body.notes {
         println!("{name}: {note}");
     }
-    add_record(record, &step, body, 0.0)
+    add_record(record, &step, body, 0.0)?;
+    for chord_mm in CHORDS_MM {
+        let mesh = mesh(body, chord_mm)?;
+        println!(
+            "{name}, chord {chord_mm} mm: {} triangles, at most {:.6} mm off",
+            mesh.triangles.len(),
+            mesh.off_mm
+        );
+        let [stl, package] = ["stl", "3mf"].map(|kind| format!("{name}-{chord_mm}.{kind}"));
+        std::fs::write(folder.join(&stl), write_stl(&mesh, &body.title))?;
+        std::fs::write(folder.join(&package), write_three_mf(&mesh, &body.title)?)?;
+        add_record(record, &stl, body, chord_mm)?;
+        add_record(record, &package, body, chord_mm)?;
+    }
+    Ok(())
 }
 
 /// One line of the record.

@@ -49,11 +49,6 @@ impl Line {
     pub fn along(&self, [x, y]: [f64; 2]) -> f64 {
         self.a * y - self.b * x
     }
-
-    /// Its direction.
-    pub fn direction(&self) -> [f64; 2] {
-        [-self.b, self.a]
-    }
 }
 
 /// A convex cell: its corners counterclockwise, and the line on which each side lies.
@@ -188,6 +183,18 @@ impl Cell {
     fn push(&mut self, corner: usize, line: usize) {
         self.corners.push(corner);
         self.lines.push(line);
+    }
+
+    /// Puts other corners in the place of its own; a side whose ends become one goes.
+    pub fn replace(&mut self, same: &[usize]) {
+        let sides: Vec<(usize, usize, usize)> = self.sides().collect();
+        self.corners.clear();
+        self.lines.clear();
+        for (from, to, line) in sides {
+            if same[from] != same[to] {
+                self.push(same[from], line);
+            }
+        }
     }
 
     /// Its sides: from, to, line.
