@@ -17,8 +17,16 @@ use solid::mill::{Mill, Program, mill};
 /// The demo boards; the second part is put at a text's end, so that dots and clamps are there too.
 const BOARDS: [(&str, &str, &str); 5] = [
     ("heron", include_str!("../../../demo/heron.toml"), CLAMPED),
-    ("sandpiper", include_str!("../../../demo/sandpiper.toml"), DOTTED),
-    ("bittern", include_str!("../../../demo/bittern.toml"), DOTTED_WIDE),
+    (
+        "sandpiper",
+        include_str!("../../../demo/sandpiper.toml"),
+        DOTTED,
+    ),
+    (
+        "bittern",
+        include_str!("../../../demo/bittern.toml"),
+        DOTTED_WIDE,
+    ),
     ("avocet", include_str!("../../../demo/avocet.toml"), ""),
     ("flat", FLAT, ""),
 ];
@@ -99,7 +107,11 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             let proof = &program.proof;
             println!(
                 "{name} {}: {:.1} min, gouge {:.4} µm, scallop {:.3?} µm, floors {:.3?} µm",
-                program.name, program.minutes, proof.gouge_um, proof.scallop_um, proof.floor_left_um
+                program.name,
+                program.minutes,
+                proof.gouge_um,
+                proof.scallop_um,
+                proof.floor_left_um
             );
         }
         fs::write(folder.join("paths.json"), record(&board, &kit, &mill))?;
@@ -116,41 +128,87 @@ fn record(board: &Instrument, kit: &Kit, mill: &Mill) -> String {
     };
     let knots = board.camber.knots().iter();
     let knot = |knot: &instrument::camber::Knot| {
-        let radius = knot.radius.finite_mm().map_or("null".into(), |mm| mm.to_string());
+        let radius = knot
+            .radius
+            .finite_mm()
+            .map_or("null".into(), |mm| mm.to_string());
         format!("[{}, {radius}]", knot.x_mm)
     };
     put("camber_knots_mm", list(knots.map(knot)));
     let runs_on = board.camber.radius(1e4) != board.camber.radius(2e4);
     put("radius_runs_on", runs_on.to_string());
     let fall = board.camber.fall_away;
-    put("fall_mm", fall.map_or("null".into(), |fall| {
-        format!("[{}, {}, {}]", fall.from_x_mm, fall.end_x_mm, fall.depth_mm)
-    }));
-    put("crown_thickness_mm", board.wood.crown_thickness_mm.to_string());
-    put("corners_mm", list(board.outline.corners().iter().map(|(x, y)| format!("[{x}, {y}]"))));
-    put("binding_mm", board.wood.binding.map_or(0.0, |binding| binding.width_mm).to_string());
+    put(
+        "fall_mm",
+        fall.map_or("null".into(), |fall| {
+            format!("[{}, {}, {}]", fall.from_x_mm, fall.end_x_mm, fall.depth_mm)
+        }),
+    );
+    put(
+        "crown_thickness_mm",
+        board.wood.crown_thickness_mm.to_string(),
+    );
+    put(
+        "corners_mm",
+        list(
+            board
+                .outline
+                .corners()
+                .iter()
+                .map(|(x, y)| format!("[{x}, {y}]")),
+        ),
+    );
+    put(
+        "binding_mm",
+        board
+            .wood
+            .binding
+            .map_or(0.0, |binding| binding.width_mm)
+            .to_string(),
+    );
     let sheet = play::sheet(board, Some(kit));
     let slots = board.frets.iter().zip(&sheet.frets).skip(1);
-    put("slots_mm", list(slots.map(|(line, figures)| {
-        format!("[{}, {}, {}]", line.x_mm, line.slope, figures.slot_depth_mm)
-    })));
+    put(
+        "slots_mm",
+        list(slots.map(|(line, figures)| {
+            format!("[{}, {}, {}]", line.x_mm, line.slope, figures.slot_depth_mm)
+        })),
+    );
     put("slot_width_mm", board.fret_spec.slot_width_mm.to_string());
-    put("slot_floor_flat", (board.fret_spec.slot_floor == SlotFloor::Flat).to_string());
-    put("dots_mm", list(board.dots.iter().map(|dot| {
-        format!("[{}, {}, {}, {}]", dot.x_mm, dot.y_mm, dot.diameter_mm, dot.depth_mm)
-    })));
-    put("blank_mm", format!(
-        "[{}, {}, {}, {}]",
-        blank.from_x_mm, blank.length_mm, blank.width_mm, blank.thickness_mm
-    ));
-    put("clamps_mm", list(cutting.clamps.iter().map(|clamp| {
-        let ((x, y), (far_x, far_y)) = (clamp.from, clamp.to);
-        format!("[{x}, {y}, {far_x}, {far_y}, {}]", clamp.height_mm)
-    })));
+    put(
+        "slot_floor_flat",
+        (board.fret_spec.slot_floor == SlotFloor::Flat).to_string(),
+    );
+    put(
+        "dots_mm",
+        list(board.dots.iter().map(|dot| {
+            format!(
+                "[{}, {}, {}, {}]",
+                dot.x_mm, dot.y_mm, dot.diameter_mm, dot.depth_mm
+            )
+        })),
+    );
+    put(
+        "blank_mm",
+        format!(
+            "[{}, {}, {}, {}]",
+            blank.from_x_mm, blank.length_mm, blank.width_mm, blank.thickness_mm
+        ),
+    );
+    put(
+        "clamps_mm",
+        list(cutting.clamps.iter().map(|clamp| {
+            let ((x, y), (far_x, far_y)) = (clamp.from, clamp.to);
+            format!("[{x}, {y}, {far_x}, {far_y}, {}]", clamp.height_mm)
+        })),
+    );
     put("allowance_mm", cutting.allowance_mm.to_string());
     put("scallop_mm", cutting.scallop_mm.to_string());
     put("tabs", cutting.tabs.to_string());
-    put("tab_mm", format!("[{}, {}]", cutting.tab_length_mm, cutting.tab_height_mm));
+    put(
+        "tab_mm",
+        format!("[{}, {}]", cutting.tab_length_mm, cutting.tab_height_mm),
+    );
     put("into_bed_mm", kit.machine.into_bed_mm.to_string());
     put("programs", list(mill.programs.iter().map(program)));
     let end = json.trim_end().trim_end_matches(',').len();

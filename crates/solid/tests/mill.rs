@@ -20,7 +20,10 @@ const DEMOS: [&str; 4] = [
 ];
 
 fn told(mill: &Mill) -> String {
-    mill.refusals.iter().map(|refusal| format!("{refusal}\n")).collect()
+    mill.refusals
+        .iter()
+        .map(|refusal| format!("{refusal}\n"))
+        .collect()
 }
 
 #[test]
@@ -29,10 +32,32 @@ fn every_demo_board_is_cut_and_proved() {
         let board = board(text);
         let mill = mill(&board, &kit());
         assert!(mill.refusals.is_empty(), "{}: {}", board.title, told(&mill));
-        let done: Vec<Operation> = mill.programs.iter().map(|program| program.operation).collect();
-        assert_eq!(done, [Operation::Rough, Operation::Finish, Operation::Slots, Operation::Outline]);
+        let done: Vec<Operation> = mill
+            .programs
+            .iter()
+            .map(|program| program.operation)
+            .collect();
+        assert_eq!(
+            done,
+            [
+                Operation::Rough,
+                Operation::Finish,
+                Operation::Slots,
+                Operation::Outline
+            ]
+        );
         for program in &mill.programs {
-            println!("{} {}: {} passes, {:.1} min, {} moves, {:?} {:?} {:?}", board.title, program.name, program.passes, program.minutes, program.path.moves.len(), program.proof.gouge_um, program.proof.scallop_um, program.proof.floor_left_um);
+            println!(
+                "{} {}: {} passes, {:.1} min, {} moves, {:?} {:?} {:?}",
+                board.title,
+                program.name,
+                program.passes,
+                program.minutes,
+                program.path.moves.len(),
+                program.proof.gouge_um,
+                program.proof.scallop_um,
+                program.proof.floor_left_um
+            );
         }
     }
 }

@@ -42,7 +42,11 @@ fn faults(cutter: &Cutter, machine: &Machine) -> Vec<Cause> {
 
 /// The first of the candidates without a fault for work so deep; every fault of all of them where
 /// none is without.
-fn first_sound<'k>(candidates: &[&'k Cutter], machine: &Machine, depth_mm: f64) -> Result<&'k Cutter, Vec<Cause>> {
+fn first_sound<'k>(
+    candidates: &[&'k Cutter],
+    machine: &Machine,
+    depth_mm: f64,
+) -> Result<&'k Cutter, Vec<Cause>> {
     let mut all = Vec::new();
     for cutter in candidates {
         let mut found = faults(cutter, machine);
@@ -63,7 +67,11 @@ fn first_sound<'k>(candidates: &[&'k Cutter], machine: &Machine, depth_mm: f64) 
 
 /// Cutters of a shape, the largest first.
 fn of_shape(kit: &Kit, shape: CutterShape) -> Vec<&Cutter> {
-    let mut found: Vec<&Cutter> = kit.cutters.iter().filter(|cutter| cutter.shape == shape).collect();
+    let mut found: Vec<&Cutter> = kit
+        .cutters
+        .iter()
+        .filter(|cutter| cutter.shape == shape)
+        .collect();
     found.sort_by(|a, b| b.diameter_mm.total_cmp(&a.diameter_mm));
     found
 }
@@ -97,7 +105,10 @@ pub(crate) fn for_slots(kit: &Kit, slot_mm: f64, depth_mm: f64) -> Result<&Cutte
 /// The cutter for pockets so wide and deep: a drill of their diameter, a flat cutter of it, or the
 /// largest flat cutter that has room to go round.
 pub(crate) fn for_dots(kit: &Kit, dot_mm: f64, depth_mm: f64) -> Result<&Cutter, Vec<Cause>> {
-    let (drills, flats) = (of_shape(kit, CutterShape::Drill), of_shape(kit, CutterShape::Flat));
+    let (drills, flats) = (
+        of_shape(kit, CutterShape::Drill),
+        of_shape(kit, CutterShape::Flat),
+    );
     let same = |cutter: &&Cutter| (cutter.diameter_mm - dot_mm).abs() <= SAME_DIAMETER_MM;
     let less = |cutter: &&Cutter| cutter.diameter_mm <= dot_mm - ROOM_MM;
     let mut candidates: Vec<&Cutter> = drills.iter().chain(&flats).copied().filter(same).collect();

@@ -39,7 +39,8 @@ pub(crate) fn met(path: &Path, r: f64, clamps: &[Clamp], over_mm: f64) -> Vec<Ca
 }
 
 fn pieces(path: &Path) -> impl Iterator<Item = [Point; 2]> {
-    path.legs().flat_map(|(from, leg)| straight_pieces(from, leg))
+    path.legs()
+        .flat_map(|(from, leg)| straight_pieces(from, leg))
 }
 
 impl Kept {
@@ -67,7 +68,11 @@ impl Kept {
     }
 
     fn away(&self, at: Point) -> f64 {
-        let out = |axis: usize| (self.low[axis] - at[axis]).max(at[axis] - self.high[axis]).max(0.0);
+        let out = |axis: usize| {
+            (self.low[axis] - at[axis])
+                .max(at[axis] - self.high[axis])
+                .max(0.0)
+        };
         out(0).hypot(out(1))
     }
 

@@ -79,7 +79,12 @@ fn rings(path: &mut Path, pocket: &Pocket, going: Going) {
         path.feed(at(1.0, pocket.top_mm), going.feed[1]);
         let mut height = pocket.top_mm;
         let round = |path: &mut Path, to: f64, from: f64| {
-            path.arc(at(-1.0, 0.5 * (from + to)), pocket.centre, Turn::Against, going.feed[1]);
+            path.arc(
+                at(-1.0, 0.5 * (from + to)),
+                pocket.centre,
+                Turn::Against,
+                going.feed[1],
+            );
             path.arc(at(1.0, to), pocket.centre, Turn::Against, going.feed[1]);
         };
         for z in levels(pocket, going.pass_mm) {

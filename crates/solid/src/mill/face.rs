@@ -103,7 +103,11 @@ impl Face {
         }
         let slope = piece.radius_slope();
         let drop = 2.0 * (0.5 * ruling).sin().powi(2);
-        [1.0, slope * ruling.sin(), -piece.fall_slope() - slope * drop]
+        [
+            1.0,
+            slope * ruling.sin(),
+            -piece.fall_slope() - slope * drop,
+        ]
     }
 
     /// The normal of a piece, the same all along a ruling, of length 1.
@@ -185,7 +189,13 @@ mod tests {
             (include_str!("../../../../demo/sandpiper.toml"), 0.02),
         ] {
             let face = demo(text);
-            for (x, y) in [(3.0, 12.0), (150.0, -14.0), (271.0, 0.0), (300.0, 2.0), (400.0, -16.0)] {
+            for (x, y) in [
+                (3.0, 12.0),
+                (150.0, -14.0),
+                (271.0, 0.0),
+                (300.0, 2.0),
+                (400.0, -16.0),
+            ] {
                 for r in [0.25, 3.0] {
                     let mut highest = f64::NEG_INFINITY;
                     for turn in 0..720 {

@@ -71,7 +71,10 @@ pub(crate) fn way(face: &Face, outline: &Outline, r: f64, passes: &Passes) -> Ve
             (Some(other), false) => own.min(other.0),
             (None, _) => own,
         };
-        let (before, after) = (index.checked_sub(1).and_then(|i| spans.get(i)), spans.get(index + 1));
+        let (before, after) = (
+            index.checked_sub(1).and_then(|i| spans.get(i)),
+            spans.get(index + 1),
+        );
         if outward {
             (from, to) = (joined(before, false, from), joined(after, true, to));
         } else {
@@ -90,10 +93,19 @@ pub(crate) fn way(face: &Face, outline: &Outline, r: f64, passes: &Passes) -> Ve
 fn pass(face: &Face, r: f64, ruling: f64, from: f64, to: f64) -> Vec<Point> {
     let last = face.pieces.len() - 1;
     let mut way = Vec::new();
-    let lowest = |[x, y, z]: Point, by: Point| [x + r * by[0], y + r * by[1], z + r * (by[2] - 1.0)];
+    let lowest =
+        |[x, y, z]: Point, by: Point| [x + r * by[0], y + r * by[1], z + r * (by[2] - 1.0)];
     for (index, piece) in face.pieces.iter().enumerate() {
-        let near = if index == 0 { from } else { from.max(piece.x_mm[0]) };
-        let far = if index == last { to } else { to.min(piece.x_mm[1]) };
+        let near = if index == 0 {
+            from
+        } else {
+            from.max(piece.x_mm[0])
+        };
+        let far = if index == last {
+            to
+        } else {
+            to.min(piece.x_mm[1])
+        };
         if near >= far {
             continue;
         }
@@ -124,7 +136,11 @@ fn sides(outline: &Outline, past_edge: f64, past_end: f64) -> [[f64; 3]; 4] {
     };
     let end = |line: instrument::scale::CrossLine, sign: f64| {
         let length = (1.0 + line.slope * line.slope).sqrt();
-        [past_end * length - sign * line.x_mm, sign, -sign * line.slope]
+        [
+            past_end * length - sign * line.x_mm,
+            sign,
+            -sign * line.slope,
+        ]
     };
     [
         edge(outline.treble, 1.0),
@@ -210,9 +226,13 @@ fn step(face: &Face, outline: &Outline, r: f64, scallop_mm: f64) -> f64 {
     let edges = board_range(face, outline);
     let worst = |step: f64| {
         let left = |(piece, x): (&RuledPiece, f64)| {
-            [edges.0, 0.0, edges.1 - step].map(|ruling| left_between(face, piece, x, [ruling, ruling + step], r))
+            [edges.0, 0.0, edges.1 - step]
+                .map(|ruling| left_between(face, piece, x, [ruling, ruling + step], r))
         };
-        let places = face.pieces.iter().flat_map(|piece| piece.x_mm.map(|x| (piece, x)));
+        let places = face
+            .pieces
+            .iter()
+            .flat_map(|piece| piece.x_mm.map(|x| (piece, x)));
         places.flat_map(left).fold(0.0, f64::max)
     };
     let widest = face.pieces.iter().flat_map(|piece| piece.radius);

@@ -67,7 +67,12 @@ pub(crate) struct Depths {
 }
 
 /// The whole way around, and how many times.
-pub(crate) fn path(corners: [(f64, f64); 4], tabs: &[Tab], depths: Depths, going: Going) -> (Path, usize) {
+pub(crate) fn path(
+    corners: [(f64, f64); 4],
+    tabs: &[Tab],
+    depths: Depths,
+    going: Going,
+) -> (Path, usize) {
     let sides = sides(corners, going.radius);
     let deep = depths.top_mm - depths.bottom_mm;
     let levels = (deep / going.pass_mm - 1e-9).ceil().max(1.0);
@@ -114,7 +119,11 @@ fn side(path: &mut Path, [from, to]: [[f64; 2]; 2], z: f64, tabs: &[Tab], going:
     let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
     let length = dx.hypot(dy);
     let at = |along: f64, z: f64| -> Point {
-        [from[0] + along / length * dx, from[1] + along / length * dy, z]
+        [
+            from[0] + along / length * dx,
+            from[1] + along / length * dy,
+            z,
+        ]
     };
     for [near, far, height] in lifts([from, to], z, tabs, going.radius) {
         path.feed(at(near, z), going.feed[0]);
@@ -135,7 +144,11 @@ fn lifts([from, to]: [[f64; 2]; 2], z: f64, tabs: &[Tab], r: f64) -> Vec<[f64; 3
         let (along, aside) = ((mx * dx + my * dy) / length, (my * dx - mx * dy) / length);
         let half = tab.half_length_mm + r;
         let on_this_side = aside.abs() <= r + 1e-6 && z < tab.height_mm;
-        on_this_side.then_some([(along - half).max(0.0), (along + half).min(length), tab.height_mm])
+        on_this_side.then_some([
+            (along - half).max(0.0),
+            (along + half).min(length),
+            tab.height_mm,
+        ])
     };
     let mut lifts: Vec<[f64; 3]> = tabs.iter().filter_map(lift).collect();
     lifts.sort_by(|a, b| a[0].total_cmp(&b[0]));

@@ -17,7 +17,9 @@ use super::rough::Roughing;
 use super::slots::{Going, Slot};
 use super::sweep::Tip;
 use super::watch::{Limits, Site, Watch};
-use super::{Mill, Operation, Program, choose, clamps, dots, finish, outline_cut, rough, slots, write};
+use super::{
+    Mill, Operation, Program, choose, clamps, dots, finish, outline_cut, rough, slots, write,
+};
 
 /// The most finishing passes that are written.
 const MOST_PASSES: usize = 20_000;
@@ -83,7 +85,9 @@ impl<'a> Shop<'a> {
     /// One operation's plan; nothing where the board does not ask for it.
     fn plan(&mut self, operation: Operation, before: &[(Operation, Plan<'a>)]) -> Option<Plan<'a>> {
         let missing = |operation: Operation| {
-            before.iter().any(|(other, plan)| *other == operation && plan.is_err())
+            before
+                .iter()
+                .any(|(other, plan)| *other == operation && plan.is_err())
         };
         let camber = [Operation::Rough, Operation::Finish];
         let without = camber.into_iter().find(|operation| missing(*operation));
@@ -117,7 +121,9 @@ impl<'a> Shop<'a> {
             let half = self.instrument.outline.half_width(x);
             [(x, half), (x, -half)]
         }));
-        let lowest = places.map(|(x, y)| self.face.height(x, y)).fold(f64::INFINITY, f64::min);
+        let lowest = places
+            .map(|(x, y)| self.face.height(x, y))
+            .fold(f64::INFINITY, f64::min);
         self.instrument.blank.thickness_mm - lowest
     }
 
@@ -148,7 +154,10 @@ impl<'a> Shop<'a> {
             pass_mm: cutter.pass_mm,
             allowance_mm,
             step_mm,
-            past_mm: [past(self.ball_radius + 1.0), past(2.0 * self.ball_radius + 1.0)],
+            past_mm: [
+                past(self.ball_radius + 1.0),
+                past(2.0 * self.ball_radius + 1.0),
+            ],
         };
         let lines = rough::lines(&self.face, &instrument.outline, how);
         let planned = rough::path(&lines, how, feed(cutter), self.heights());
@@ -173,7 +182,8 @@ impl<'a> Shop<'a> {
         let places = pieces.flat_map(|piece| piece.x_mm);
         places
             .map(|x| {
-                let reach = (self.face.curvature(x) * self.instrument.outline.half_width(x)).min(0.99);
+                let reach =
+                    (self.face.curvature(x) * self.instrument.outline.half_width(x)).min(0.99);
                 reach / (1.0 - reach * reach).sqrt()
             })
             .fold(0.0, f64::max)
@@ -192,13 +202,14 @@ impl<'a> Shop<'a> {
         }
         let scallop_mm = self.instrument.cutting.scallop_mm;
         let outline = &self.instrument.outline;
-        let passes = finish::passes(&self.face, outline, r, scallop_mm, MOST_PASSES).map_err(|passes| {
-            vec![Cause::TooManyPasses {
-                scallop_mm,
-                passes,
-                most: MOST_PASSES,
-            }]
-        })?;
+        let passes =
+            finish::passes(&self.face, outline, r, scallop_mm, MOST_PASSES).map_err(|passes| {
+                vec![Cause::TooManyPasses {
+                    scallop_mm,
+                    passes,
+                    most: MOST_PASSES,
+                }]
+            })?;
         let ways = finish::way(&self.face, outline, r, &passes);
         let path = finish::path(&ways, feed(cutter), self.heights());
         let planned = Planned {
@@ -223,7 +234,8 @@ impl<'a> Shop<'a> {
     fn slots(&self) -> Plan<'a> {
         let depths = self.slots.iter().map(|slot| slot.depth_mm(&self.face));
         let depth_mm = depths.fold(0.0, f64::max);
-        let cutter = choose::for_slots(self.kit, self.instrument.fret_spec.slot_width_mm, depth_mm)?;
+        let cutter =
+            choose::for_slots(self.kit, self.instrument.fret_spec.slot_width_mm, depth_mm)?;
         let planned = slots::path(&self.face, &self.slots, self.going(cutter));
         let (path, passes) = planned.unwrap_or((self.still(), 0));
         Ok(Planned {
@@ -251,7 +263,11 @@ impl<'a> Shop<'a> {
     }
 
     fn dots(&self) -> Plan<'a> {
-        let diameter = self.instrument.dots.first().map_or(0.0, |dot| dot.diameter_mm);
+        let diameter = self
+            .instrument
+            .dots
+            .first()
+            .map_or(0.0, |dot| dot.diameter_mm);
         let depth = |pocket: &Pocket| pocket.top_mm - pocket.floor_mm;
         let depth_mm = self.pockets(diameter).iter().map(depth).fold(0.0, f64::max);
         let cutter = choose::for_dots(self.kit, diameter, depth_mm)?;
@@ -291,7 +307,11 @@ impl<'a> Shop<'a> {
     fn clear_of_clamps(&self, planned: Planned<'a>) -> Plan<'a> {
         let (r, clamps) = (planned.cutter.radius_mm(), &self.instrument.cutting.clamps);
         let met = clamps::met(&planned.path, r, clamps, self.kit.machine.clear_mm);
-        if met.is_empty() { Ok(planned) } else { Err(met) }
+        if met.is_empty() {
+            Ok(planned)
+        } else {
+            Err(met)
+        }
     }
 
     fn limits(&self) -> Limits {
@@ -307,7 +327,9 @@ impl<'a> Shop<'a> {
             let planned = plan.and_then(|(_, plan)| plan.as_ref().ok());
             planned.map(|planned| planned.cutter.diameter_mm)
         };
-        let pockets = diameter(Operation::Dots).map(|mm| self.pockets(mm)).unwrap_or_default();
+        let pockets = diameter(Operation::Dots)
+            .map(|mm| self.pockets(mm))
+            .unwrap_or_default();
         let dots: Vec<(Dot, f64, f64)> = self
             .instrument
             .dots
@@ -345,7 +367,8 @@ impl<'a> Shop<'a> {
                 Err(causes) => {
                     let camber = operation <= Operation::Finish;
                     failed = failed.or(camber.then_some(operation));
-                    mill.refusals.extend(causes.into_iter().map(|cause| Refusal { operation, cause }));
+                    mill.refusals
+                        .extend(causes.into_iter().map(|cause| Refusal { operation, cause }));
                 }
             }
         }
@@ -356,7 +379,14 @@ impl<'a> Shop<'a> {
         let before = watch.field.clone();
         let asked_mm = self.instrument.cutting.scallop_mm;
         let (operation, tip) = (planned.operation, Tip::of(planned.cutter));
-        let proof = prove(watch, &planned.path, tip, operation, self.limits(), asked_mm);
+        let proof = prove(
+            watch,
+            &planned.path,
+            tip,
+            operation,
+            self.limits(),
+            asked_mm,
+        );
         let proof = proof.map_err(|cause| {
             watch.field = before;
             vec![cause]
@@ -374,12 +404,15 @@ impl<'a> Shop<'a> {
             proof,
             remarks: Vec::new(),
         };
-        program.remarks = remarks(&program, &About {
-            instrument: self.instrument,
-            kit: self.kit,
-            safe_mm: self.safe_mm(),
-            tabs: &self.tabs,
-        });
+        program.remarks = remarks(
+            &program,
+            &About {
+                instrument: self.instrument,
+                kit: self.kit,
+                safe_mm: self.safe_mm(),
+                tabs: &self.tabs,
+            },
+        );
         Ok(program)
     }
 }

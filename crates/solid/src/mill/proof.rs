@@ -47,7 +47,12 @@ pub(crate) fn prove(
     limits: Limits,
     asked_mm: f64,
 ) -> Result<Proof, Cause> {
-    let highest = watch.field.spots().iter().map(|spot| spot.stock).fold(0.0, f64::max);
+    let highest = watch
+        .field
+        .spots()
+        .iter()
+        .map(|spot| spot.stock)
+        .fold(0.0, f64::max);
     for (from, leg) in path.legs() {
         if leg.motion != Motion::Rapid {
             watch.field.cut(from, leg, tip);
@@ -61,8 +66,14 @@ pub(crate) fn prove(
     judge(watch, operation, limits, asked_mm)
 }
 
-fn judge(watch: &Watch, operation: Operation, limits: Limits, asked_mm: f64) -> Result<Proof, Cause> {
-    let (mut gouge, mut scallop, mut floor_left) = (Worst::default(), Worst::default(), Worst::default());
+fn judge(
+    watch: &Watch,
+    operation: Operation,
+    limits: Limits,
+    asked_mm: f64,
+) -> Result<Proof, Cause> {
+    let (mut gouge, mut scallop, mut floor_left) =
+        (Worst::default(), Worst::default(), Worst::default());
     for spot in watch.field.spots() {
         let watched = watch.watched[spot.index as usize];
         let at = [spot.x, spot.y, spot.stock];
@@ -124,7 +135,10 @@ impl Worst {
     fn see(&mut self, at: Point, by: f64) {
         // What is no number is the worst of all.
         if by > self.by || by.is_nan() {
-            *self = Self { at, by: if by.is_nan() { f64::INFINITY } else { by } };
+            *self = Self {
+                at,
+                by: if by.is_nan() { f64::INFINITY } else { by },
+            };
         }
     }
 }

@@ -86,8 +86,13 @@ fn words(line: &str) -> Result<Vec<(char, f64)>, String> {
     let mut rest = plain.as_str();
     while let Some(letter) = rest.chars().next() {
         let number = &rest[letter.len_utf8()..];
-        let end = number.find(|c: char| c.is_ascii_alphabetic()).unwrap_or(number.len());
-        let value = number[..end].parse::<f64>().ok().filter(|value| value.is_finite());
+        let end = number
+            .find(|c: char| c.is_ascii_alphabetic())
+            .unwrap_or(number.len());
+        let value = number[..end]
+            .parse::<f64>()
+            .ok()
+            .filter(|value| value.is_finite());
         words.push((letter, value.ok_or(format!("{letter} has no number"))?));
         rest = &number[end..];
     }
@@ -108,7 +113,9 @@ impl Reading {
         let (mut to, mut offset) = (self.at, [None; 2]);
         for &(letter, value) in words {
             match letter {
-                'G' if (0.0..=3.0).contains(&value) && value.fract() == 0.0 => self.word = Some(value as u8),
+                'G' if (0.0..=3.0).contains(&value) && value.fract() == 0.0 => {
+                    self.word = Some(value as u8)
+                }
                 'X' => to[0] = Some(value),
                 'Y' => to[1] = Some(value),
                 'Z' => to[2] = Some(value),
@@ -121,7 +128,10 @@ impl Reading {
                 _ => return Err(format!("{letter}{value} is not known")),
             }
         }
-        if words.iter().any(|(letter, _)| matches!(letter, 'X' | 'Y' | 'Z' | 'I' | 'J')) {
+        if words
+            .iter()
+            .any(|(letter, _)| matches!(letter, 'X' | 'Y' | 'Z' | 'I' | 'J'))
+        {
             self.go(to, offset)?;
         }
         Ok(())
@@ -131,7 +141,11 @@ impl Reading {
         let word = self.word.ok_or("no move is named")?;
         self.at = to;
         let [Some(x), Some(y), Some(z)] = to else {
-            return if word == 0 { Ok(()) } else { Err("it cuts before it knows where it is".into()) };
+            return if word == 0 {
+                Ok(())
+            } else {
+                Err("it cuts before it knows where it is".into())
+            };
         };
         let Some(path) = &mut self.path else {
             self.path = Some(Path::from([x, y, z]));
@@ -152,7 +166,10 @@ impl Reading {
                 }
             }
         };
-        path.moves.push(Move { to: [x, y, z], motion });
+        path.moves.push(Move {
+            to: [x, y, z],
+            motion,
+        });
         Ok(())
     }
 }
@@ -166,7 +183,9 @@ fn centre(from: Point, to: Point, offset: [Option<f64>; 2]) -> Result<[f64; 2], 
     let radius = |at: Point| (at[0] - centre[0]).hypot(at[1] - centre[1]);
     let differ = (radius(from) - radius(to)).abs();
     if differ > RADII_MM {
-        return Err(format!("an arc's radii differ by {differ:.4} mm; the limit is {RADII_MM} mm"));
+        return Err(format!(
+            "an arc's radii differ by {differ:.4} mm; the limit is {RADII_MM} mm"
+        ));
     }
     Ok(centre)
 }
@@ -180,10 +199,19 @@ mod tests {
     fn the_standards_arc_has_its_centre_and_radius() {
         let path = read_program("G17 G2 x10 y16 i3 j4 z9 F100", Some([7.0, 7.0, 12.0]));
         let path = path.expect("the example is sound");
-        let [Move { to, motion: Motion::Arc { centre, turn, .. } }] = path.moves[..] else {
+        let [
+            Move {
+                to,
+                motion: Motion::Arc { centre, turn, .. },
+            },
+        ] = path.moves[..]
+        else {
             panic!("one arc: {path:?}");
         };
-        assert_eq!((to, centre, turn), ([10.0, 16.0, 9.0], [10.0, 11.0], Turn::With));
+        assert_eq!(
+            (to, centre, turn),
+            ([10.0, 16.0, 9.0], [10.0, 11.0], Turn::With)
+        );
         let pieces = super::super::moves::straight_pieces(path.start, &path.moves[0]);
         for [_, [x, y, _]] in pieces {
             assert!(((x - 10.0).hypot(y - 11.0) - 5.0).abs() < 1e-12);

@@ -176,35 +176,63 @@ impl Cause {
                 "no cutter makes pockets of {dot_mm:.2} mm; the kit has: {}",
                 owned_in_words(owned)
             ),
-            Cause::ReachTooShort { cutter, reach_mm, depth_mm } => format!(
-                "{cutter} reaches {reach_mm:.2} mm and has to go {depth_mm:.2} mm deep"
-            ),
-            Cause::FeedTooFast { cutter, feed_mm_per_min, most_mm_per_min } => format!(
+            Cause::ReachTooShort {
+                cutter,
+                reach_mm,
+                depth_mm,
+            } => format!("{cutter} reaches {reach_mm:.2} mm and has to go {depth_mm:.2} mm deep"),
+            Cause::FeedTooFast {
+                cutter,
+                feed_mm_per_min,
+                most_mm_per_min,
+            } => format!(
                 "{cutter} is fed at {feed_mm_per_min:.0} mm/min; the machine holds {most_mm_per_min:.0} mm/min"
             ),
-            Cause::Turning { cutter, rpm, limits } => format!(
+            Cause::Turning {
+                cutter,
+                rpm,
+                limits,
+            } => format!(
                 "{cutter} turns {rpm:.0} times a minute; the spindle makes {:.0} to {:.0}",
                 limits.0, limits.1
             ),
-            Cause::Chip { cutter, chip_mm, limits } => format!(
+            Cause::Chip {
+                cutter,
+                chip_mm,
+                limits,
+            } => format!(
                 "{cutter} takes a chip of {chip_mm:.4} mm a flute; its maker states {:.4} to {:.4} mm",
                 limits.0, limits.1
             ),
-            Cause::ThinBlank { blank_mm, crown_mm } => format!(
-                "a blank of {blank_mm:.2} mm cannot become a board of {crown_mm:.2} mm"
-            ),
-            Cause::Clamp { clamp, at, .. } => {
-                format!("clamp {clamp} stands in the cutter's way at {}", place_in_words(*at))
+            Cause::ThinBlank { blank_mm, crown_mm } => {
+                format!("a blank of {blank_mm:.2} mm cannot become a board of {crown_mm:.2} mm")
             }
-            Cause::TooManyPasses { scallop_mm, passes, most } => format!(
+            Cause::Clamp { clamp, at, .. } => {
+                format!(
+                    "clamp {clamp} stands in the cutter's way at {}",
+                    place_in_words(*at)
+                )
+            }
+            Cause::TooManyPasses {
+                scallop_mm,
+                passes,
+                most,
+            } => format!(
                 "a scallop of {:.2} µm takes {passes:.0} passes; {most} are written at most",
                 1e3 * scallop_mm
             ),
-            Cause::TooMuchLeft { cutter, left_mm, pass_mm } => format!(
+            Cause::TooMuchLeft {
+                cutter,
+                left_mm,
+                pass_mm,
+            } => format!(
                 "{left_mm:.2} mm of wood are left for {cutter}, which takes {pass_mm:.2} mm in one pass"
             ),
             Cause::Without { before } => {
-                format!("it stands on the program before it, {}, which is missing", before.title())
+                format!(
+                    "it stands on the program before it, {}, which is missing",
+                    before.title()
+                )
             }
             Cause::Gouge { at, by_mm, most_mm } => format!(
                 "the proof finds {:.2} µm cut away too much at {}; the limit is {:.0} µm",
@@ -212,7 +240,11 @@ impl Cause {
                 place_in_words(*at),
                 1e3 * most_mm
             ),
-            Cause::Scallop { at, left_mm, asked_mm } => format!(
+            Cause::Scallop {
+                at,
+                left_mm,
+                asked_mm,
+            } => format!(
                 "the proof finds {:.2} µm left at {}; {:.2} µm were asked",
                 1e3 * left_mm,
                 place_in_words(*at),
@@ -229,7 +261,10 @@ impl Cause {
     pub fn way_out(&self) -> String {
         match self {
             Cause::NoCutter { shape } => {
-                format!("add a {} cutter to the kit, or do this by hand", shape_in_words(*shape))
+                format!(
+                    "add a {} cutter to the kit, or do this by hand",
+                    shape_in_words(*shape)
+                )
             }
             Cause::SlotTooNarrow { slot_mm, .. } => format!(
                 "a flat cutter of at most {slot_mm:.2} mm, wider slots, or saw them by hand"
@@ -240,17 +275,23 @@ impl Cause {
             Cause::ReachTooShort { depth_mm, .. } => {
                 format!("a cutter that reaches more than {depth_mm:.2} mm, or less depth")
             }
-            Cause::FeedTooFast { most_mm_per_min, .. } => format!(
-                "feed it at {most_mm_per_min:.0} mm/min at most, and look at its chip then"
-            ),
+            Cause::FeedTooFast {
+                most_mm_per_min, ..
+            } => {
+                format!("feed it at {most_mm_per_min:.0} mm/min at most, and look at its chip then")
+            }
             Cause::Turning { limits, .. } => format!(
                 "turn it between {:.0} and {:.0} times a minute, and look at its chip then",
                 limits.0, limits.1
             ),
-            Cause::Chip { chip_mm, limits, .. } if *chip_mm < limits.0 => {
+            Cause::Chip {
+                chip_mm, limits, ..
+            } if *chip_mm < limits.0 => {
                 "feed faster or turn slower: so thin a chip rubs and burns".into()
             }
-            Cause::Chip { .. } => "feed slower or turn faster: so thick a chip breaks cutters".into(),
+            Cause::Chip { .. } => {
+                "feed slower or turn faster: so thick a chip breaks cutters".into()
+            }
             Cause::ThinBlank { crown_mm, .. } => {
                 format!("a blank of {crown_mm:.2} mm and more, or a thinner crown")
             }
@@ -266,7 +307,8 @@ impl Cause {
                 before.title()
             ),
             Cause::Gouge { .. } | Cause::Scallop { .. } | Cause::RapidInWood { .. } => {
-                "nothing is written: this must not happen, please report it with the commission".into()
+                "nothing is written: this must not happen, please report it with the commission"
+                    .into()
             }
         }
     }

@@ -43,7 +43,11 @@ pub(crate) fn remarks(program: &Program, about: &About<'_>) -> Vec<String> {
 fn order(program: &Program) -> String {
     let name = |operation: &Operation| operation.name();
     let all: Vec<&str> = Operation::ALL.iter().map(name).collect();
-    format!("Program {}; the order is {}; each has one cutter", program.name, all.join(", "))
+    format!(
+        "Program {}; the order is {}; each has one cutter",
+        program.name,
+        all.join(", ")
+    )
 }
 
 fn set_up(about: &About<'_>) -> Vec<String> {
@@ -74,7 +78,10 @@ fn set_up(about: &About<'_>) -> Vec<String> {
         ));
     }
     if cutting.clamps.is_empty() {
-        lines.push("No clamp is known to this program: hold the blank from below, or name the clamps".into());
+        lines.push(
+            "No clamp is known to this program: hold the blank from below, or name the clamps"
+                .into(),
+        );
     }
     lines
 }
@@ -135,9 +142,17 @@ fn work(program: &Program, about: &About<'_>) -> Vec<String> {
 
 /// The pockets' diameter: the dots', or the drill's own where it is taken for the same.
 fn pocket_mm(program: &Program, about: &About<'_>) -> f64 {
-    let dot = about.instrument.dots.first().map_or(0.0, |dot| dot.diameter_mm);
+    let dot = about
+        .instrument
+        .dots
+        .first()
+        .map_or(0.0, |dot| dot.diameter_mm);
     let own = program.cutter.diameter_mm;
-    if (own - dot).abs() <= super::dots::SAME_DIAMETER_MM { own } else { dot }
+    if (own - dot).abs() <= super::dots::SAME_DIAMETER_MM {
+        own
+    } else {
+        dot
+    }
 }
 
 fn outline(program: &Program, about: &About<'_>) -> Vec<String> {
@@ -148,9 +163,14 @@ fn outline(program: &Program, about: &About<'_>) -> Vec<String> {
         program.passes, program.cutter.pass_mm
     )];
     if about.tabs.is_empty() {
-        lines.push("NO TABS: the board comes loose at the last level unless it is held from below".into());
+        lines.push(
+            "NO TABS: the board comes loose at the last level unless it is held from below".into(),
+        );
     } else {
-        let places = about.tabs.iter().map(|tab| format!("X{:.1} Y{:.1}", tab.middle[0], tab.middle[1]));
+        let places = about
+            .tabs
+            .iter()
+            .map(|tab| format!("X{:.1} Y{:.1}", tab.middle[0], tab.middle[1]));
         lines.push(format!(
             "{} tabs of {:.2} mm, {:.2} mm high, hold the board; saw them after: {}",
             about.tabs.len(),

@@ -50,8 +50,14 @@ pub(crate) fn lines(face: &Face, outline: &Outline, how: Roughing) -> Vec<Vec<Po
         ..line
     };
     let ends = [moved(outline.nut, -past_end), moved(outline.end, past_end)];
-    let bass = [-outline.bass.at_nut_mm - past_edge * square(outline.bass.rise), -outline.bass.rise];
-    let treble = [outline.treble.at_nut_mm + past_edge * square(outline.treble.rise), outline.treble.rise];
+    let bass = [
+        -outline.bass.at_nut_mm - past_edge * square(outline.bass.rise),
+        -outline.bass.rise,
+    ];
+    let treble = [
+        outline.treble.at_nut_mm + past_edge * square(outline.treble.rise),
+        outline.treble.rise,
+    ];
     let wide = |end: &CrossLine| end.meet(treble[0], treble[1]).1 - end.meet(bass[0], bass[1]).1;
     let widest = ends.iter().map(wide).fold(0.0, f64::max);
     let count = (widest / how.step_mm).ceil().max(1.0) as usize;
@@ -59,7 +65,13 @@ pub(crate) fn lines(face: &Face, outline: &Outline, how: Roughing) -> Vec<Vec<Po
         let share = index as f64 / count as f64;
         let between = |i: usize| bass[i] + share * (treble[i] - bass[i]);
         let [from, to] = ends.map(|end| end.meet(between(0), between(1)));
-        followed(face, [from.0, from.1], [to.0, to.1], how.radius, how.allowance_mm)
+        followed(
+            face,
+            [from.0, from.1],
+            [to.0, to.1],
+            how.radius,
+            how.allowance_mm,
+        )
     };
     (0..=count).map(line).collect()
 }
@@ -111,8 +123,14 @@ pub(crate) fn path(
     feed: [f64; 2],
     heights: [f64; 2],
 ) -> Option<(Path, usize)> {
-    let lowest = lines.iter().flatten().map(|place| place[2]).fold(f64::INFINITY, f64::min);
-    let levels = ((how.top_mm - lowest) / how.pass_mm - SAME_MM).ceil().max(1.0);
+    let lowest = lines
+        .iter()
+        .flatten()
+        .map(|place| place[2])
+        .fold(f64::INFINITY, f64::min);
+    let levels = ((how.top_mm - lowest) / how.pass_mm - SAME_MM)
+        .ceil()
+        .max(1.0);
     let down = (how.top_mm - lowest) / levels;
     let [along, plunge] = feed;
     let [safe, near] = heights;

@@ -42,7 +42,10 @@ pub(crate) struct Slot {
 /// The slots of all frets, as the sheet has their depths.
 pub(crate) fn slots(instrument: &Instrument, face: &Face) -> Vec<Slot> {
     let sheet = play::sheet(instrument, None);
-    let binding = instrument.wood.binding.map_or(0.0, |binding| binding.width_mm);
+    let binding = instrument
+        .wood
+        .binding
+        .map_or(0.0, |binding| binding.width_mm);
     let outline = &instrument.outline;
     let inner = |edge: instrument::outline::Edge, sign: f64| {
         let length = (1.0 + edge.rise * edge.rise).sqrt();
@@ -64,7 +67,13 @@ pub(crate) fn slots(instrument: &Instrument, face: &Face) -> Vec<Slot> {
         }
     };
     let depths = sheet.frets.iter().map(|fret| fret.slot_depth_mm);
-    instrument.frets.iter().zip(depths).skip(1).map(slot).collect()
+    instrument
+        .frets
+        .iter()
+        .zip(depths)
+        .skip(1)
+        .map(slot)
+        .collect()
 }
 
 impl Slot {
@@ -127,7 +136,9 @@ impl Slot {
             let [x, y] = self.place(f64::from(step) / 32.0, 0.0);
             face.height(x, y)
         });
-        heights.chain([face.height(self.line.x_mm, 0.0)]).fold(f64::NEG_INFINITY, f64::max)
+        heights
+            .chain([face.height(self.line.x_mm, 0.0)])
+            .fold(f64::NEG_INFINITY, f64::max)
     }
 
     /// Its depth under the highest wood over it, mm: what a cutter's reach must exceed.

@@ -2,7 +2,7 @@
 
 use bench::machine::{Cutter, CutterShape};
 
-use super::moves::{Point, straight_pieces, Move};
+use super::moves::{Move, Point, straight_pieces};
 
 /// The end of a cutter.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,7 +56,11 @@ impl Swept {
         let r = tip.radius();
         Self {
             from,
-            plan: if upright { [1.0, 0.0] } else { [dx / length, dy / length] },
+            plan: if upright {
+                [1.0, 0.0]
+            } else {
+                [dx / length, dy / length]
+            },
             length: if upright { 0.0 } else { length },
             rise,
             low: from[2].min(to[2]),
@@ -94,7 +98,11 @@ impl Swept {
                 self.from[2] + self.rise * if self.rise > 0.0 { near } else { far }
             }
             Tip::Ball(r) => {
-                let base = if self.length == 0.0 { self.low } else { self.from[2] } + r;
+                let base = if self.length == 0.0 {
+                    self.low
+                } else {
+                    self.from[2]
+                } + r;
                 let s = a + self.lean[0] * half;
                 if s >= 0.0 && s <= self.length {
                     return base + self.rise * a - half * self.lean[1];
@@ -130,7 +138,10 @@ pub(crate) struct Field {
 
 impl Field {
     pub(crate) fn new(mut spots: Vec<Spot>, column_mm: f64) -> Self {
-        let from_x = spots.iter().map(|spot| spot.x).fold(f64::INFINITY, f64::min);
+        let from_x = spots
+            .iter()
+            .map(|spot| spot.x)
+            .fold(f64::INFINITY, f64::min);
         let column = |x: f64| ((x - from_x) / column_mm).max(0.0) as usize;
         spots.sort_by(|a, b| column(a.x).cmp(&column(b.x)).then(a.y.total_cmp(&b.y)));
         let columns = spots.last().map_or(0, |last| column(last.x) + 1);
@@ -186,7 +197,10 @@ impl Field {
         if columns == 0 || column(far) < 0.0 {
             return;
         }
-        let (first, last) = (column(near).max(0.0) as usize, (column(far) as usize).min(columns - 1));
+        let (first, last) = (
+            column(near).max(0.0) as usize,
+            (column(far) as usize).min(columns - 1),
+        );
         for index in first..=last {
             let begin = self.from_x + index as f64 * self.column_mm;
             // The part of the way that reaches into this column.
@@ -238,7 +252,9 @@ mod tests {
                     let mut stepped = f64::INFINITY;
                     for step in 0..=200_000 {
                         let t = f64::from(step) / 200_000.0;
-                        let at: Point = std::array::from_fn(|axis| way[0][axis] + t * (way[1][axis] - way[0][axis]));
+                        let at: Point = std::array::from_fn(|axis| {
+                            way[0][axis] + t * (way[1][axis] - way[0][axis])
+                        });
                         let away = (x - at[0]).hypot(y - at[1]);
                         if away <= tip.radius() {
                             let up = match tip {
@@ -250,7 +266,10 @@ mod tests {
                     }
                     let same = (exact - stepped).abs() < 2e-3 || exact == stepped;
                     let rounding = 1e-12;
-                    assert!(same && exact <= stepped + rounding, "{exact} {stepped} {tip:?} {x} {y}");
+                    assert!(
+                        same && exact <= stepped + rounding,
+                        "{exact} {stepped} {tip:?} {x} {y}"
+                    );
                 }
             }
         }

@@ -16,6 +16,9 @@ const ROW_MM: f64 = 2.5;
 pub(crate) const WALL_MM: f64 = 1e-3;
 /// How far past a wall a place lies that counts for the higher side, mm.
 const PAST_WALL_MM: f64 = 1.2e-3;
+/// How far before a wall the floor must be reached, mm: more than the rounding of the moves and
+/// the chords of their arcs.
+const BEFORE_WALL_MM: f64 = 5e-4;
 /// Columns and rows of the picture of what is left.
 pub(crate) const PICTURE: [usize; 2] = [181, 41];
 
@@ -129,15 +132,18 @@ impl Site<'_> {
         if inside < WALL_MM {
             let tab = self.tabs.iter().find(|tab| tab.holds(x, y));
             let zone = match tab {
-                Some(tab) if -inside <= self.groove_mm => Zone::Tab(tab.height_mm),
+                Some(tab) if self.board_away(x, y) <= self.groove_mm => Zone::Tab(tab.height_mm),
                 _ => Zone::Waste,
             };
             let half = outline.half_width(x);
             return Watched {
                 face: self.face.height(x, y.clamp(-half, half)),
                 zone,
-                reached: (0.01..self.groove_mm - 0.02).contains(&-inside)
-                    && !self.tabs.iter().any(|tab| tab.is_near(x, y, self.groove_mm)),
+                reached: (0.01..self.groove_mm - 0.02).contains(&self.board_away(x, y))
+                    && !self
+                        .tabs
+                        .iter()
+                        .any(|tab| tab.is_near(x, y, self.groove_mm)),
             };
         }
         let face = self.face.height(x, y);
@@ -153,11 +159,17 @@ impl Site<'_> {
             None => dot().map_or(Zone::Face, |(_, _, floor)| Zone::Dot(*floor)),
         };
         let reached = match (slot, dot()) {
-            (Some(slot), _) => slot.holds(x, y, -5e-5) && !slot.is_near_end(x, y),
-            (None, Some((dot, radius, _))) => (x - dot.x_mm).hypot(y - dot.y_mm) < radius - 5e-5,
+            (Some(slot), _) => slot.holds(x, y, -0.9 * BEFORE_WALL_MM) && !slot.is_near_end(x, y),
+            (None, Some((dot, radius, _))) => {
+                (x - dot.x_mm).hypot(y - dot.y_mm) < radius - 0.9 * BEFORE_WALL_MM
+            }
             (None, None) => false,
         };
-        Watched { face, zone, reached }
+        Watched {
+            face,
+            zone,
+            reached,
+        }
     }
 
     /// How far inside the outline a place lies, mm; negative outside.
@@ -170,6 +182,19 @@ impl Site<'_> {
         let end = (outline.end.x_at(y) - x) * square(outline.end.slope);
         treble.min(bass).min(nut).min(end)
     }
+
+    /// How far from the outline a place outside of it lies, mm.
+    fn board_away(&self, x: f64, y: f64) -> f64 {
+        let corners = self.instrument.outline.corners();
+        let away = |index: usize| {
+            let (from, to) = (corners[index], corners[(index + 1) % 4]);
+            let (dx, dy) = (to.0 - from.0, to.1 - from.1);
+            let share = ((x - from.0) * dx + (y - from.1) * dy) / (dx * dx + dy * dy);
+            let share = share.clamp(0.0, 1.0);
+            (x - from.0 - share * dx).hypot(y - from.1 - share * dy)
+        };
+        (0..4).map(away).fold(f64::INFINITY, f64::min)
+    }
 }
 
 /// The picture's places, row by row from the bass edge.
@@ -177,7 +202,10 @@ fn picture(site: &Site<'_>) -> Vec<[f64; 2]> {
     let [columns, rows] = PICTURE;
     let share = |index: usize, count: usize| index as f64 / (count - 1) as f64;
     let place = |row, column| {
-        let (x, y) = site.instrument.outline.place(share(column, columns), share(row, rows));
+        let (x, y) = site
+            .instrument
+            .outline
+            .place(share(column, columns), share(row, rows));
         [x, y]
     };
     (0..rows)
@@ -200,7 +228,9 @@ fn face_places(site: &Site<'_>, passes: Option<&Passes>, plan: &mut Vec<[f64; 2]
             plan.extend([[x, low], [x, high]]);
             let Some(passes) = passes else {
                 let count = (high - low).ceil().max(1.0);
-                plan.extend((1..count as usize).map(|i| [x, low + (high - low) * i as f64 / count]));
+                plan.extend(
+                    (1..count as usize).map(|i| [x, low + (high - low) * i as f64 / count]),
+                );
                 continue;
             };
             for ruling in &passes.rulings {
@@ -222,7 +252,13 @@ fn wall_places(site: &Site<'_>, plan: &mut Vec<[f64; 2]>) {
         let count = (slot.length_mm() / 1.0).ceil().max(1.0) as usize;
         for index in 0..=count {
             let along = index as f64 / count as f64;
-            for aside in [-half - PAST_WALL_MM, 1e-4 - half, 0.0, half - 1e-4, half + PAST_WALL_MM] {
+            for aside in [
+                -half - PAST_WALL_MM,
+                BEFORE_WALL_MM - half,
+                0.0,
+                half - BEFORE_WALL_MM,
+                half + PAST_WALL_MM,
+            ] {
                 plan.push(slot.place(along, aside));
             }
         }
@@ -235,7 +271,14 @@ fn wall_places(site: &Site<'_>, plan: &mut Vec<[f64; 2]>) {
     for (dot, radius, _) in site.dots {
         for turn in 0..72 {
             let (s, c) = (f64::from(turn) * 5.0).to_radians().sin_cos();
-            for out in [0.0, 0.3 * radius, 0.6 * radius, 0.9 * radius, radius - 1e-4, radius + PAST_WALL_MM] {
+            for out in [
+                0.0,
+                0.3 * radius,
+                0.6 * radius,
+                0.9 * radius,
+                radius - BEFORE_WALL_MM,
+                radius + PAST_WALL_MM,
+            ] {
                 plan.push([dot.x_mm + out * c, dot.y_mm + out * s]);
             }
         }
@@ -255,7 +298,14 @@ fn waste_places(site: &Site<'_>, plan: &mut Vec<[f64; 2]>) {
         for step in 0..=count {
             let share = step as f64 / count as f64;
             let at = [from.0 + share * dx, from.1 + share * dy];
-            for out in [-PAST_WALL_MM, 0.0, 0.05, 0.5 * site.groove_mm, site.groove_mm - 0.01, site.groove_mm + 0.05] {
+            for out in [
+                -PAST_WALL_MM,
+                0.0,
+                0.05,
+                0.5 * site.groove_mm,
+                site.groove_mm - 0.01,
+                site.groove_mm + 0.05,
+            ] {
                 plan.push([at[0] + out * outward[0], at[1] + out * outward[1]]);
             }
         }

@@ -54,9 +54,10 @@ fn plain(letter: char) -> char {
         '(' => '[',
         ')' => ']',
         'µ' => 'u',
+        ';' => ',',
         '·' | '×' => '*',
         '–' | '—' => '-',
-        letter if letter.is_ascii_graphic() && letter != ';' && letter != '%' => letter,
+        letter if letter.is_ascii_graphic() && letter != '%' => letter,
         _ => '?',
     }
 }
@@ -64,14 +65,22 @@ fn plain(letter: char) -> char {
 fn moves(text: &mut String, program: &Program) {
     let [x, y, z] = program.path.start;
     // Up first, from wherever the cutter stands.
-    let _written = writeln!(text, "G0 Z{z:.DECIMALS$}\nG0 X{x:.DECIMALS$} Y{y:.DECIMALS$}");
+    let _written = writeln!(
+        text,
+        "G0 Z{z:.DECIMALS$}\nG0 X{x:.DECIMALS$} Y{y:.DECIMALS$}"
+    );
     let mut feed = None;
     for (from, leg) in program.path.legs() {
         let word = match leg.motion {
             Motion::Rapid => "G0",
             Motion::Feed { .. } => "G1",
-            Motion::Arc { turn: Turn::With, .. } => "G2",
-            Motion::Arc { turn: Turn::Against, .. } => "G3",
+            Motion::Arc {
+                turn: Turn::With, ..
+            } => "G2",
+            Motion::Arc {
+                turn: Turn::Against,
+                ..
+            } => "G3",
         };
         text.push_str(word);
         let always = matches!(leg.motion, Motion::Arc { .. });
