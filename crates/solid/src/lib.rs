@@ -4,6 +4,7 @@
 //! toward the treble side, z up out of the wood, zero at the finished crown) and in millimetres.
 
 pub mod body;
+pub mod mill;
 mod ruled;
 
 pub use body::{Body, BodyError, board_body, tool_body};

@@ -1,0 +1,439 @@
+//! From a board and a kit to programs: every work planned, then all proved in order on one blank.
+
+use bench::Kit;
+use bench::machine::{Cutter, CutterShape};
+use instrument::Instrument;
+use instrument::dots::Dot;
+
+use super::dots::Pocket;
+use super::face::Face;
+use super::finish::Passes;
+use super::moves::Path;
+use super::outline_cut::{Depths, Tab};
+use super::proof::prove;
+use super::refusal::{Cause, Refusal};
+use super::remarks::{About, remarks};
+use super::rough::Roughing;
+use super::slots::{Going, Slot};
+use super::sweep::Tip;
+use super::watch::{Limits, Site, Watch};
+use super::{
+    Mill, Operation, Program, choose, clamps, dots, finish, outline_cut, rough, slots, write,
+};
+
+/// The most finishing passes that are written.
+const MOST_PASSES: usize = 20_000;
+/// Air over the blank where a cutter turns from rapid to feed, mm.
+const NEAR_MM: f64 = 1.0;
+/// Waste that is roughed past where the ball and the outline's cutter go, mm.
+const SPARE_MM: f64 = 0.5;
+
+/// A way that is planned and not yet proved.
+struct Planned<'k> {
+    operation: Operation,
+    cutter: &'k Cutter,
+    path: Path,
+    passes: usize,
+}
+
+type Plan<'k> = Result<Planned<'k>, Vec<Cause>>;
+
+/// What every plan looks at.
+struct Shop<'a> {
+    instrument: &'a Instrument,
+    kit: &'a Kit,
+    face: Face,
+    slots: Vec<Slot>,
+    tabs: Vec<Tab>,
+    passes: Option<Passes>,
+    /// The outline's cutter, for which roughing makes room.
+    outline_radius: f64,
+    ball_radius: f64,
+    /// What roughing leaves at the most, when it is planned, mm.
+    rough_leaves_mm: Option<f64>,
+}
+
+pub(crate) fn mill(instrument: &Instrument, kit: &Kit) -> Mill {
+    let mut shop = Shop::new(instrument, kit);
+    let mut plans: Vec<(Operation, Plan<'_>)> = Vec::new();
+    for operation in Operation::ALL {
+        let plan = shop.plan(operation, &plans);
+        if let Some(plan) = plan {
+            let plan = plan.and_then(|planned| shop.clear_of_clamps(planned));
+            plans.push((operation, plan));
+        }
+    }
+    shop.prove(plans)
+}
+
+impl<'a> Shop<'a> {
+    fn new(instrument: &'a Instrument, kit: &'a Kit) -> Self {
+        let face = Face::new(instrument);
+        Self {
+            slots: slots::slots(instrument, &face),
+            tabs: outline_cut::tabs(instrument),
+            passes: None,
+            outline_radius: 0.0,
+            ball_radius: 0.0,
+            rough_leaves_mm: None,
+            instrument,
+            kit,
+            face,
+        }
+    }
+
+    /// One operation's plan; nothing where the board does not ask for it.
+    fn plan(&mut self, operation: Operation, before: &[(Operation, Plan<'a>)]) -> Option<Plan<'a>> {
+        let missing = |operation: Operation| {
+            before
+                .iter()
+                .any(|(other, plan)| *other == operation && plan.is_err())
+        };
+        let camber = [Operation::Rough, Operation::Finish];
+        let without = camber.into_iter().find(|operation| missing(*operation));
+        match operation {
+            Operation::Rough => Some(self.rough()),
+            Operation::Finish => Some(self.finish(without)),
+            Operation::Slots if self.slots.is_empty() => None,
+            Operation::Dots if self.instrument.dots.is_empty() => None,
+            Operation::Slots => Some(after(without, self.slots())),
+            Operation::Dots => Some(after(without, self.dots())),
+            Operation::Outline => Some(self.outline(without.is_none())),
+        }
+    }
+
+    fn safe_mm(&self) -> f64 {
+        let clamps = self.instrument.cutting.clamps.iter();
+        let top = self.instrument.blank.thickness_mm;
+        clamps.map(|clamp| clamp.height_mm).fold(top, f64::max) + self.kit.machine.clear_mm
+    }
+
+    /// Where nothing stands, and close over the blank.
+    fn heights(&self) -> [f64; 2] {
+        let safe = self.safe_mm();
+        [safe, safe.min(self.instrument.blank.thickness_mm + NEAR_MM)]
+    }
+
+    /// From the blank's top to the lowest place of the finished face.
+    fn camber_depth_mm(&self) -> f64 {
+        let corners = self.instrument.outline.corners();
+        let places = corners.into_iter().chain(self.face.kinks().flat_map(|x| {
+            let half = self.instrument.outline.half_width(x);
+            [(x, half), (x, -half)]
+        }));
+        let lowest = places
+            .map(|(x, y)| self.face.height(x, y))
+            .fold(f64::INFINITY, f64::min);
+        self.instrument.blank.thickness_mm - lowest
+    }
+
+    fn blank_is_thin(&self) -> Option<Cause> {
+        let (blank_mm, crown_mm) = (self.instrument.blank.thickness_mm, self.face.crown_mm);
+        (blank_mm < crown_mm - 1e-9).then_some(Cause::ThinBlank { blank_mm, crown_mm })
+    }
+
+    fn rough(&mut self) -> Plan<'a> {
+        let (instrument, kit) = (self.instrument, self.kit);
+        let depth_mm = self.camber_depth_mm();
+        let ball = choose::largest(kit, CutterShape::Ball, depth_mm).ok();
+        let edge = choose::largest(kit, CutterShape::Flat, self.through_mm()).ok();
+        self.outline_radius = edge.map_or(0.0, Cutter::radius_mm);
+        self.ball_radius = ball.map_or(0.0, Cutter::radius_mm);
+        let cutter = choose::largest(kit, CutterShape::Flat, depth_mm);
+        let cutter = both(self.blank_is_thin(), cutter)?;
+        let (r, allowance_mm) = (cutter.radius_mm(), instrument.cutting.allowance_mm);
+        let steepest = self.steepest();
+        let flank_mm = ball.map_or(f64::INFINITY, |ball| 0.95 * (ball.pass_mm - allowance_mm));
+        let step_mm = rough::step_mm(cutter.diameter_mm, steepest, flank_mm);
+        self.rough_leaves_mm = Some(allowance_mm + step_mm * steepest);
+        let outline = 2.0 * self.outline_radius - r;
+        let past = |ball: f64| (r.max(outline).max(ball - r)) + SPARE_MM;
+        let how = Roughing {
+            radius: r,
+            top_mm: instrument.blank.thickness_mm,
+            pass_mm: cutter.pass_mm,
+            allowance_mm,
+            step_mm,
+            past_mm: [
+                past(self.ball_radius + 1.0),
+                past(2.0 * self.ball_radius + 1.0),
+            ],
+        };
+        let lines = rough::lines(&self.face, &instrument.outline, how);
+        let planned = rough::path(&lines, how, feed(cutter), self.heights());
+        // A blank that is no thicker than the allowance asks for needs no roughing.
+        let (path, passes) = planned.unwrap_or((self.still(), 0));
+        Ok(Planned {
+            operation: Operation::Rough,
+            cutter,
+            path,
+            passes,
+        })
+    }
+
+    /// A way that goes nowhere.
+    fn still(&self) -> Path {
+        Path::from([0.0, 0.0, self.safe_mm()])
+    }
+
+    /// The steepest slope of the face across, at its edges.
+    fn steepest(&self) -> f64 {
+        let pieces = self.face.pieces.iter();
+        let places = pieces.flat_map(|piece| piece.x_mm);
+        places
+            .map(|x| {
+                let reach =
+                    (self.face.curvature(x) * self.instrument.outline.half_width(x)).min(0.99);
+                reach / (1.0 - reach * reach).sqrt()
+            })
+            .fold(0.0, f64::max)
+    }
+
+    fn finish(&mut self, without: Option<Operation>) -> Plan<'a> {
+        let cutter = choose::largest(self.kit, CutterShape::Ball, self.camber_depth_mm());
+        let cutter = both(without.map(|before| Cause::Without { before }), cutter)?;
+        let r = cutter.radius_mm();
+        if let Some(left_mm) = self.rough_leaves_mm.filter(|left| *left > cutter.pass_mm) {
+            return Err(vec![Cause::TooMuchLeft {
+                cutter: cutter.name.clone(),
+                left_mm,
+                pass_mm: cutter.pass_mm,
+            }]);
+        }
+        let scallop_mm = self.instrument.cutting.scallop_mm;
+        let outline = &self.instrument.outline;
+        let passes =
+            finish::passes(&self.face, outline, r, scallop_mm, MOST_PASSES).map_err(|passes| {
+                vec![Cause::TooManyPasses {
+                    scallop_mm,
+                    passes,
+                    most: MOST_PASSES,
+                }]
+            })?;
+        let ways = finish::way(&self.face, outline, r, &passes);
+        let path = finish::path(&ways, feed(cutter), self.heights());
+        let planned = Planned {
+            operation: Operation::Finish,
+            cutter,
+            path: path.unwrap_or_else(|| self.still()),
+            passes: passes.rulings.len(),
+        };
+        self.passes = Some(passes);
+        Ok(planned)
+    }
+
+    fn going(&self, cutter: &Cutter) -> Going {
+        Going {
+            radius: cutter.radius_mm(),
+            pass_mm: cutter.pass_mm,
+            feed: feed(cutter),
+            heights: self.heights(),
+        }
+    }
+
+    fn slots(&self) -> Plan<'a> {
+        let depths = self.slots.iter().map(|slot| slot.depth_mm(&self.face));
+        let depth_mm = depths.fold(0.0, f64::max);
+        let cutter =
+            choose::for_slots(self.kit, self.instrument.fret_spec.slot_width_mm, depth_mm)?;
+        let planned = slots::path(&self.face, &self.slots, self.going(cutter));
+        let (path, passes) = planned.unwrap_or((self.still(), 0));
+        Ok(Planned {
+            operation: Operation::Slots,
+            cutter,
+            path,
+            passes,
+        })
+    }
+
+    /// Pockets as they are cut with a cutter: a drill of their own diameter makes its own width.
+    fn pockets(&self, cutter_mm: f64) -> Vec<Pocket> {
+        let pocket = |dot: &Dot| {
+            let face = self.face.height(dot.x_mm, dot.y_mm);
+            let radius = 0.5 * dot.diameter_mm;
+            let same = (cutter_mm - dot.diameter_mm).abs() <= dots::SAME_DIAMETER_MM;
+            Pocket {
+                centre: [dot.x_mm, dot.y_mm],
+                radius: if same { 0.5 * cutter_mm } else { radius },
+                top_mm: self.face.highest_under(dot.x_mm, dot.y_mm, radius),
+                floor_mm: face - dot.depth_mm,
+            }
+        };
+        self.instrument.dots.iter().map(pocket).collect()
+    }
+
+    fn dots(&self) -> Plan<'a> {
+        let diameter = self
+            .instrument
+            .dots
+            .first()
+            .map_or(0.0, |dot| dot.diameter_mm);
+        let depth = |pocket: &Pocket| pocket.top_mm - pocket.floor_mm;
+        let depth_mm = self.pockets(diameter).iter().map(depth).fold(0.0, f64::max);
+        let cutter = choose::for_dots(self.kit, diameter, depth_mm)?;
+        let path = dots::path(&self.pockets(cutter.diameter_mm), self.going(cutter));
+        Ok(Planned {
+            operation: Operation::Dots,
+            cutter,
+            path: path.unwrap_or_else(|| self.still()),
+            passes: (depth_mm / cutter.pass_mm).ceil().max(1.0) as usize,
+        })
+    }
+
+    /// From the blank's top into the bed.
+    fn through_mm(&self) -> f64 {
+        self.instrument.blank.thickness_mm + self.kit.machine.into_bed_mm
+    }
+
+    fn outline(&self, cambered: bool) -> Plan<'a> {
+        let cutter = choose::largest(self.kit, CutterShape::Flat, self.through_mm());
+        let cutter = both(self.blank_is_thin(), cutter)?;
+        let blank = self.instrument.blank.thickness_mm;
+        let roughed = self.face.crown_mm + self.instrument.cutting.allowance_mm;
+        let depths = Depths {
+            top_mm: if cambered { roughed.min(blank) } else { blank },
+            bottom_mm: -self.kit.machine.into_bed_mm,
+        };
+        let corners = self.instrument.outline.corners();
+        let (path, passes) = outline_cut::path(corners, &self.tabs, depths, self.going(cutter));
+        Ok(Planned {
+            operation: Operation::Outline,
+            cutter,
+            path,
+            passes,
+        })
+    }
+
+    fn clear_of_clamps(&self, planned: Planned<'a>) -> Plan<'a> {
+        let (r, clamps) = (planned.cutter.radius_mm(), &self.instrument.cutting.clamps);
+        let met = clamps::met(&planned.path, r, clamps, self.kit.machine.clear_mm);
+        if met.is_empty() {
+            Ok(planned)
+        } else {
+            Err(met)
+        }
+    }
+
+    fn limits(&self) -> Limits {
+        Limits {
+            allowance_mm: self.instrument.cutting.allowance_mm,
+            into_bed_mm: self.kit.machine.into_bed_mm,
+        }
+    }
+
+    fn watch(&self, plans: &[(Operation, Plan<'_>)]) -> Watch {
+        let diameter = |operation: Operation| {
+            let plan = plans.iter().find(|(other, _)| *other == operation);
+            let planned = plan.and_then(|(_, plan)| plan.as_ref().ok());
+            planned.map(|planned| planned.cutter.diameter_mm)
+        };
+        let pockets = diameter(Operation::Dots)
+            .map(|mm| self.pockets(mm))
+            .unwrap_or_default();
+        let dots: Vec<(Dot, f64, f64)> = self
+            .instrument
+            .dots
+            .iter()
+            .zip(pockets)
+            .map(|(dot, pocket)| (*dot, pocket.radius, pocket.floor_mm))
+            .collect();
+        let site = Site {
+            instrument: self.instrument,
+            face: &self.face,
+            slots: &self.slots,
+            dots: &dots,
+            tabs: &self.tabs,
+            groove_mm: diameter(Operation::Outline).unwrap_or(1.0),
+        };
+        Watch::new(&site, self.passes.as_ref())
+    }
+
+    /// Proves the plans in order on one blank. What stands on a program that fails is not proved.
+    fn prove(&self, plans: Vec<(Operation, Plan<'a>)>) -> Mill {
+        let mut watch = self.watch(&plans);
+        let mut mill = Mill {
+            programs: Vec::new(),
+            refusals: Vec::new(),
+        };
+        let mut failed: Option<Operation> = None;
+        for (operation, plan) in plans {
+            let stands_on = failed.filter(|_| operation != Operation::Outline);
+            let proved = match stands_on {
+                Some(before) => Err(vec![Cause::Without { before }]),
+                None => plan.and_then(|planned| self.proved(&mut watch, planned)),
+            };
+            match proved {
+                Ok(program) => mill.programs.push(program),
+                Err(causes) => {
+                    let camber = operation <= Operation::Finish;
+                    failed = failed.or(camber.then_some(operation));
+                    mill.refusals
+                        .extend(causes.into_iter().map(|cause| Refusal { operation, cause }));
+                }
+            }
+        }
+        mill
+    }
+
+    fn proved(&self, watch: &mut Watch, planned: Planned<'_>) -> Result<Program, Vec<Cause>> {
+        let before = watch.field.clone();
+        let asked_mm = self.instrument.cutting.scallop_mm;
+        let (operation, tip) = (planned.operation, Tip::of(planned.cutter));
+        let proof = prove(
+            watch,
+            &planned.path,
+            tip,
+            operation,
+            self.limits(),
+            asked_mm,
+        );
+        let proof = proof.map_err(|cause| {
+            watch.field = before;
+            vec![cause]
+        })?;
+        let rapid = self.kit.machine.rapid_mm_per_min;
+        let minutes = planned.path.minutes(rapid) + write::SPIN_UP_S / 60.0;
+        let mut program = Program {
+            operation,
+            name: operation.name(),
+            title: operation.title(),
+            cutter: planned.cutter.clone(),
+            path: planned.path,
+            passes: planned.passes,
+            minutes,
+            proof,
+            remarks: Vec::new(),
+        };
+        program.remarks = remarks(
+            &program,
+            &About {
+                instrument: self.instrument,
+                kit: self.kit,
+                safe_mm: self.safe_mm(),
+                tabs: &self.tabs,
+            },
+        );
+        Ok(program)
+    }
+}
+
+fn feed(cutter: &Cutter) -> [f64; 2] {
+    [cutter.feed_mm_per_min, cutter.plunge_mm_per_min]
+}
+
+/// A plan that stands on others; what hinders it itself is told beside what is missing.
+fn after(without: Option<Operation>, plan: Plan<'_>) -> Plan<'_> {
+    both(without.map(|before| Cause::Without { before }), plan)
+}
+
+/// A result with one more cause against it, if there is one.
+fn both<T>(cause: Option<Cause>, result: Result<T, Vec<Cause>>) -> Result<T, Vec<Cause>> {
+    match (cause, result) {
+        (None, result) => result,
+        (Some(cause), Ok(_)) => Err(vec![cause]),
+        (Some(cause), Err(mut causes)) => {
+            causes.insert(0, cause);
+            Err(causes)
+        }
+    }
+}

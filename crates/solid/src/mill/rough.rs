@@ -1,0 +1,167 @@
+//! Roughing: a flat end laid over the finished face, level below level, so that it leaves the
+//! allowance and touches nothing below it.
+
+use instrument::outline::Outline;
+use instrument::scale::CrossLine;
+
+use super::face::{Face, TOUCH_MM};
+use super::moves::{Path, Point};
+
+/// The greatest step over, as a share of the cutter's diameter (common practice, no source).
+const MOST_STEP_SHARE: f64 = 0.6;
+/// The least one.
+const LEAST_STEP_SHARE: f64 = 0.1;
+/// How far a straight piece may lie below the height that it follows, mm.
+const SAG_MM: f64 = 2e-4;
+/// No piece of a followed way is cut shorter than this, mm.
+const LEAST_PIECE_MM: f64 = 0.4;
+/// A height lower than another by less than this is the same, mm.
+const SAME_MM: f64 = 1e-6;
+
+/// How a face is roughed.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Roughing {
+    pub radius: f64,
+    /// From the blank's top down, mm.
+    pub top_mm: f64,
+    pub pass_mm: f64,
+    pub allowance_mm: f64,
+    /// From one line to the next at the widest place, mm.
+    pub step_mm: f64,
+    /// How far past the edges and past the ends the cutter's centre goes, mm.
+    pub past_mm: [f64; 2],
+}
+
+/// The step over that leaves no more on the flanks than the ball may take in one pass.
+pub(crate) fn step_mm(diameter: f64, steepest: f64, left_mm: f64) -> f64 {
+    let most = MOST_STEP_SHARE * diameter;
+    if steepest <= 0.0 {
+        return most;
+    }
+    (left_mm / steepest).clamp(LEAST_STEP_SHARE * diameter, most)
+}
+
+/// The lines of a roughing at their last height, from the bass side to the treble side.
+pub(crate) fn lines(face: &Face, outline: &Outline, how: Roughing) -> Vec<Vec<Point>> {
+    let [past_edge, past_end] = how.past_mm;
+    let square = |slope: f64| (1.0 + slope * slope).sqrt();
+    let moved = |line: CrossLine, by: f64| CrossLine {
+        x_mm: line.x_mm + by * square(line.slope),
+        ..line
+    };
+    let ends = [moved(outline.nut, -past_end), moved(outline.end, past_end)];
+    let bass = [
+        -outline.bass.at_nut_mm - past_edge * square(outline.bass.rise),
+        -outline.bass.rise,
+    ];
+    let treble = [
+        outline.treble.at_nut_mm + past_edge * square(outline.treble.rise),
+        outline.treble.rise,
+    ];
+    let wide = |end: &CrossLine| end.meet(treble[0], treble[1]).1 - end.meet(bass[0], bass[1]).1;
+    let widest = ends.iter().map(wide).fold(0.0, f64::max);
+    let count = (widest / how.step_mm).ceil().max(1.0) as usize;
+    let line = |index: usize| {
+        let share = index as f64 / count as f64;
+        let between = |i: usize| bass[i] + share * (treble[i] - bass[i]);
+        let [from, to] = ends.map(|end| end.meet(between(0), between(1)));
+        followed(
+            face,
+            [from.0, from.1],
+            [to.0, to.1],
+            how.radius,
+            how.allowance_mm,
+        )
+    };
+    (0..=count).map(line).collect()
+}
+
+/// A straight line in plan with the heights at which a flat end leaves `over_mm` on the face.
+fn followed(face: &Face, from: [f64; 2], to: [f64; 2], r: f64, over_mm: f64) -> Vec<Point> {
+    let place = |share: f64| {
+        let [x, y] = std::array::from_fn(|axis| from[axis] + share * (to[axis] - from[axis]));
+        [x, y, face.highest_under(x, y, r) + over_mm]
+    };
+    let mut shares = vec![0.0];
+    // A piece past a kink begins to count within [`TOUCH_MM`] of the disc: the height jumps there.
+    for kink in face.kinks() {
+        for away in [-1.0, 1.0] {
+            for hair in [-0.01, 0.01] {
+                let x = kink + away * (r + TOUCH_MM) + hair;
+                shares.push((x - from[0]) / (to[0] - from[0]));
+            }
+        }
+    }
+    shares.push(1.0);
+    shares.retain(|share| (0.0..=1.0).contains(share));
+    shares.sort_by(f64::total_cmp);
+    let mut way = vec![place(0.0)];
+    for pair in shares.windows(2) {
+        divide(&place, [pair[0], pair[1]], to[0] - from[0], &mut way);
+    }
+    way
+}
+
+/// Adds the places after `from` up to `to`, as many as keep every piece from sagging below the
+/// height that is followed.
+fn divide(place: &impl Fn(f64) -> Point, [from, to]: [f64; 2], length: f64, way: &mut Vec<Point>) {
+    let middle = 0.5 * (from + to);
+    let (a, b, c) = (place(from), place(middle), place(to));
+    let sag = b[2] - 0.5 * (a[2] + c[2]);
+    if sag > SAG_MM && (to - from) * length > LEAST_PIECE_MM {
+        divide(place, [from, middle], length, way);
+        divide(place, [middle, to], length, way);
+    } else if to > from {
+        way.push(c);
+    }
+}
+
+/// The whole way, level by level, and how many levels there are.
+pub(crate) fn path(
+    lines: &[Vec<Point>],
+    how: Roughing,
+    feed: [f64; 2],
+    heights: [f64; 2],
+) -> Option<(Path, usize)> {
+    let lowest = lines
+        .iter()
+        .flatten()
+        .map(|place| place[2])
+        .fold(f64::INFINITY, f64::min);
+    let levels = ((how.top_mm - lowest) / how.pass_mm - SAME_MM)
+        .ceil()
+        .max(1.0);
+    let down = (how.top_mm - lowest) / levels;
+    let [along, plunge] = feed;
+    let [safe, near] = heights;
+    let mut path: Option<Path> = None;
+    for level in 0..levels as usize {
+        let above = how.top_mm - down * level as f64;
+        let mut before: Option<usize> = None;
+        for (index, line) in lines.iter().enumerate() {
+            if line.iter().all(|place| place[2] >= above - SAME_MM) {
+                continue;
+            }
+            let mut way: Vec<Point> = line
+                .iter()
+                .map(|&[x, y, z]| [x, y, z.max(above - down)])
+                .collect();
+            if index % 2 == 1 {
+                way.reverse();
+            }
+            let path = path.get_or_insert_with(|| Path::from([way[0][0], way[0][1], safe]));
+            if before.is_none_or(|before| before + 1 != index) {
+                path.hop([way[0][0], way[0][1], near], safe);
+                path.feed(way[0], plunge);
+            }
+            for place in way {
+                path.feed(place, along);
+            }
+            before = Some(index);
+        }
+    }
+    let mut path = path?;
+    let [x, y, _] = path.end();
+    path.rapid([x, y, safe]);
+    Some((path, levels as usize))
+}
