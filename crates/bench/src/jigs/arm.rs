@@ -68,7 +68,7 @@ pub fn swing_arm(
         return Err(JigFault::FlatBoard);
     }
     let ends = jig_ends(instrument, carriage);
-    stretch.arched_at(ends)?;
+    stretch.arched_at(ends, carriage.beyond_mm)?;
     leans(instrument, stretch, 0.5 * carriage.cutter_mm)?;
     let floor = -instrument.wood.crown_thickness_mm - carriage.bed_mm;
     let pivots = ends.map(|x| Pivot {

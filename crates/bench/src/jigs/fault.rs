@@ -13,6 +13,8 @@ pub enum JigFault {
         apex_x_mm: f64,
         /// Place of the rail or pivot.
         at_x_mm: f64,
+        /// Less than this far beyond the board there is an arch; none when it is negative.
+        most_beyond_mm: f64,
     },
     /// A rail's end would have no wood left over the floor.
     RailUnderFloor {
@@ -77,20 +79,34 @@ impl fmt::Display for JigFault {
                 formatter,
                 "a flat board has no axis to swing an arm about; use the sled on straight rails"
             ),
-            Self::ApexBetween { apex_x_mm, at_x_mm } => write!(
-                formatter,
-                "the cone's apex lies {apex_x_mm:.1} mm from the nut and the jig's end at \
-                 {at_x_mm:.1} mm, where there is no arch left; stand the jig's ends less far beyond \
-                 the board, or work this stretch with block and beam"
-            ),
+            Self::ApexBetween {
+                apex_x_mm,
+                at_x_mm,
+                most_beyond_mm,
+            } => {
+                write!(
+                    formatter,
+                    "the cone's apex lies {} and the jig's end {}, where there is no arch left; ",
+                    place(apex_x_mm),
+                    place(at_x_mm)
+                )?;
+                if most_beyond_mm > 0.0 {
+                    write!(
+                        formatter,
+                        "stand the jig's ends less than {most_beyond_mm:.1} mm beyond the board, or "
+                    )?;
+                }
+                write!(formatter, "work this stretch with block and beam")
+            }
             Self::RailUnderFloor {
                 at_x_mm,
                 height_mm,
                 raise_bed_mm,
             } => write!(
                 formatter,
-                "the rail at {at_x_mm:.1} mm would be {height_mm:.1} mm high at its lower end, and \
-                 {:.0} mm is the least; raise the bed by {raise_bed_mm:.1} mm",
+                "the rail {} would be {height_mm:.1} mm high at its lower end, and {:.0} mm is the \
+                 least; raise the bed by {raise_bed_mm:.1} mm",
+                place(at_x_mm),
                 super::LEAST_RAIL_MM
             ),
             Self::RailInReach {
@@ -138,3 +154,9 @@ impl fmt::Display for JigFault {
 }
 
 impl std::error::Error for JigFault {}
+
+/// A place along the board in words.
+fn place(x_mm: f64) -> String {
+    let side = if x_mm < 0.0 { "before" } else { "past" };
+    format!("{:.1} mm {side} the nut", x_mm.abs())
+}

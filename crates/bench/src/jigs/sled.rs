@@ -100,7 +100,7 @@ pub fn sled(
         });
     }
     let ends = jig_ends(instrument, carriage);
-    stretch.arched_at(ends)?;
+    stretch.arched_at(ends, carriage.beyond_mm)?;
     over_blank(instrument, carriage, stretch)?;
     let stops = leans(instrument, stretch, half_cutter)?;
     let edges = leans(instrument, stretch, 0.0)?;
@@ -178,10 +178,17 @@ pub fn rail(
     } else {
         (SHOULDER_MM / (stretch.radius(x) + carriage.below_mm)).min(0.5)
     };
-    let (from, to) = (-stops[1] - shoulder, stops[0] + shoulder);
-    let share = |index: usize| index as f64 / (PROFILE_POINTS - 1) as f64;
+    // So many points on each side that one of them is the crown.
+    let side = (PROFILE_POINTS - 1) / 2;
+    let share = |index: usize| index.abs_diff(side) as f64 / side as f64;
     let profile_mm: Vec<(f64, f64)> = (0..PROFILE_POINTS)
-        .map(|index| touch(from + share(index) * (to - from)))
+        .map(|index| {
+            if index < side {
+                touch(-share(index) * (stops[1] + shoulder))
+            } else {
+                touch(share(index) * (stops[0] + shoulder))
+            }
+        })
         .collect();
     let ends = [profile_mm[0].1, profile_mm[PROFILE_POINTS - 1].1];
     let least_height_mm = ends[0].min(ends[1]);

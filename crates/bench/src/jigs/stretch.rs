@@ -175,13 +175,17 @@ impl Stretch {
         Ok(most)
     }
 
-    /// Sees that there is an arch left at the jig's ends.
-    pub(super) fn arched_at(&self, ends: [f64; 2]) -> Result<(), JigFault> {
+    /// Sees that there is an arch left at the jig's ends, which stand so far beyond the board.
+    pub(super) fn arched_at(&self, ends: [f64; 2], beyond_mm: f64) -> Result<(), JigFault> {
         match ends.into_iter().find(|x| self.radius(*x) <= 0.0) {
-            Some(at_x_mm) => Err(JigFault::ApexBetween {
-                apex_x_mm: self.from_mm - self.radius_mm / self.radius_slope,
-                at_x_mm,
-            }),
+            Some(at_x_mm) => {
+                let apex_x_mm = self.from_mm - self.radius_mm / self.radius_slope;
+                Err(JigFault::ApexBetween {
+                    apex_x_mm,
+                    at_x_mm,
+                    most_beyond_mm: beyond_mm - (apex_x_mm - at_x_mm).abs(),
+                })
+            }
             None => Ok(()),
         }
     }

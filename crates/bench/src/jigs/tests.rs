@@ -136,11 +136,9 @@ fn a_flat_plate_on_both_rails_touches_them_and_brings_the_cutter_onto_the_surfac
 /// Lays a plate, known only by its lean across, on the two drawn profiles, and looks where the
 /// cutter's end comes.
 fn plate_on_rails(board: &Instrument, stretch: &Stretch, sled: &Sled) {
-    let (bed, crown, below) = (20.0, 6.0f64.min(board.wood.crown_thickness_mm), 20.0);
+    let (bed, below) = (20.0, 20.0);
     let floor = -board.wood.crown_thickness_mm - bed;
-    assert!(crown <= 6.0);
-    let parameters = between(board, stretch, 6.35);
-    for across in parameters {
+    for across in between(board, stretch, 6.35) {
         let line = stretch.ruling(across);
         // In each rail's plane the plate is a straight line square to (sin θ, cos θ): it comes down
         // until it touches the profile's highest point in that direction.
@@ -157,12 +155,12 @@ fn plate_on_rails(board: &Instrument, stretch: &Stretch, sled: &Sled) {
             let plate = near + slope * (x - from);
             let [_, y, z] = line.at(x);
             let over = (plate - y * across.sin() - z * across.cos()) / 1f64.hypot(slope);
-            // The profile is drawn through 97 points, so that a touch between two of them lies lower
-            // by up to the sagitta of their chord: (80/97)²/(8·170) mm.
-            let chord = 0.5e-3;
+            // The profile is drawn through points of it, so that a plate touching between two of
+            // them comes lower by the sagitta of their chord, never higher.
+            let too_high = over - below;
             assert!(
-                (over - below).abs() < ON_SURFACE_MM && over - below < ON_SURFACE_MM - chord,
-                "{across} at {x}: {over}"
+                too_high.abs() < ON_SURFACE_MM && too_high < ROUNDING_MM,
+                "{across} at {x}: {too_high}"
             );
         }
     }
@@ -420,7 +418,11 @@ fn what_cannot_be_built_is_refused_with_a_way_out() {
         beyond_mm: 700.0,
         ..usual
     };
-    check(refusal(&heron, far), "apex lies -685.2 mm");
+    check(refusal(&heron, far), "apex lies 685.2 mm before the nut");
+    check(
+        refusal(&heron, far),
+        "stand the jig's ends less than 685.2 mm beyond",
+    );
     let arm = swing_arm(&heron, far, &stretches(&heron)[0]).unwrap_err();
     assert!(matches!(arm, JigFault::ApexBetween { .. }));
     let low = Carriage {
