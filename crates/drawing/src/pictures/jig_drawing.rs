@@ -30,8 +30,8 @@ pub fn jig_drawing(
     let title = format!(
         "{}: jig from {} to {}",
         instrument.title,
-        look.length(setting.stretch.from_mm, 1),
-        look.length(setting.stretch.to_mm, 1)
+        place_words(setting.stretch.from_mm, look),
+        place_words(setting.stretch.to_mm, look)
     );
     let description = format!(
         "{title}, drawn to scale. {}",
@@ -116,6 +116,10 @@ fn rail_words(name: &str, rail: &Rail, look: Look) -> Vec<String> {
 
 /// A place along the board in words.
 fn place_words(x_mm: f64, look: Look) -> String {
+    const AT_THE_NUT_MM: f64 = 0.005;
+    if x_mm.abs() < AT_THE_NUT_MM {
+        return "the nut".to_owned();
+    }
     let side = if x_mm < 0.0 { "before" } else { "past" };
     format!("{} {side} the nut", look.length(x_mm.abs(), 2))
 }
@@ -753,6 +757,7 @@ mod tests {
         let look = Look::default();
         assert_eq!(place_words(-40.0, look), "40.00 mm before the nut");
         assert_eq!(place_words(504.8, look), "504.80 mm past the nut");
+        assert_eq!(place_words(-1e-4, look), "the nut");
         assert_eq!(radius(f64::INFINITY, look), "straight");
         assert_eq!(radius(246.0, look), "radius 246.00 mm");
         assert_eq!(hair(2e-5, look), "less than 0.0001 mm");
