@@ -18,7 +18,8 @@ pub fn zip(files: &[MadeFile]) -> Result<Vec<u8>, String> {
         .compression_method(CompressionMethod::Deflated)
         .last_modified_time(DateTime::default());
     for file in files {
-        let cannot = |error: String| format!("{} cannot be put into the archive: {error}", file.name);
+        let cannot =
+            |error: String| format!("{} cannot be put into the archive: {error}", file.name);
         writer
             .start_file(file.name.as_str(), options)
             .map_err(|error| cannot(error.to_string()))?;
@@ -46,7 +47,10 @@ mod tests {
 
     #[test]
     fn files_come_out_as_they_went_in_and_the_bytes_are_the_same_each_time() {
-        let files = [file("a.txt", b"first"), file("folder/b.bin", &[0, 1, 2, 255])];
+        let files = [
+            file("a.txt", b"first"),
+            file("folder/b.bin", &[0, 1, 2, 255]),
+        ];
         let archive = zip(&files).expect("it can be made");
         assert_eq!(archive, zip(&files).expect("it can be made"));
         let mut opened = zip::ZipArchive::new(Cursor::new(archive)).expect("it opens");

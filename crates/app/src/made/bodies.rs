@@ -158,9 +158,9 @@ pub fn body_file(
     let cannot = |error: solid::body::BodyError| format!("{}: {error}", body.title);
     let triangles = || mesh(body, chord_mm).map_err(cannot);
     let bytes = match form {
-        BodyForm::Step => write_step(body).into_bytes(),
-        BodyForm::Stl => write_stl(&triangles()?),
-        BodyForm::ThreeMf => write_three_mf(&triangles()?).map_err(cannot)?,
+        BodyForm::Step => write_step(body, "").into_bytes(),
+        BodyForm::Stl => write_stl(&triangles()?, &body.title),
+        BodyForm::ThreeMf => write_three_mf(&triangles()?, &body.title).map_err(cannot)?,
     };
     Ok(MadeFile {
         name: format!("{name}.{}", form.ending()),

@@ -20,8 +20,7 @@ use super::change::now;
 use super::form::Fields;
 use crate::made::{
     BodyAsk, BodyForm, Form as Written, MadeFile, Pattern, PrintPaper, Printing, USUAL_CHORD_MM,
-    WHOLE_BOARD, all_patterns, body_file, media_type, pattern_files, program_files, stem,
-    zip,
+    WHOLE_BOARD, all_patterns, body_file, media_type, pattern_files, program_files, stem, zip,
 };
 use crate::pages::{pattern_subject, programs_part};
 use crate::view::{Figures, View};
@@ -119,7 +118,9 @@ fn handed_out(made: MadeFile) -> Response {
 /// Several files of one pattern come as an archive.
 fn one_or_archive(mut files: Vec<MadeFile>, name: &str) -> Answer {
     match files.len() {
-        0 => Err(Trouble::NotThere("this board has no use for that pattern".into())),
+        0 => Err(Trouble::NotThere(
+            "this board has no use for that pattern".into(),
+        )),
         1 => Ok(handed_out(files.remove(0))),
         _ => Ok(handed_out(MadeFile {
             name: format!("{name}.zip"),
@@ -128,10 +129,7 @@ fn one_or_archive(mut files: Vec<MadeFile>, name: &str) -> Answer {
     }
 }
 
-async fn pattern(
-    State(shop): State<Arc<Shop>>,
-    Path((id, name)): Path<(i64, String)>,
-) -> Answer {
+async fn pattern(State(shop): State<Arc<Shop>>, Path((id, name)): Path<(i64, String)>) -> Answer {
     let none = || Trouble::NotThere("there is no such pattern".into());
     let (word, ending) = name.split_once('.').ok_or_else(none)?;
     let pattern = Pattern::from_word(word).ok_or_else(none)?;
@@ -237,10 +235,7 @@ async fn programs(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answer 
     Ok(page(part.await?).into_response())
 }
 
-async fn program(
-    State(shop): State<Arc<Shop>>,
-    Path((id, name)): Path<(i64, String)>,
-) -> Answer {
+async fn program(State(shop): State<Arc<Shop>>, Path((id, name)): Path<(i64, String)>) -> Answer {
     let view = load(&shop, id)?;
     let made = aside(move || {
         let figures = view.now.as_ref().ok_or(NO_KIT)?;

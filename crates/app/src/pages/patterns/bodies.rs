@@ -10,9 +10,13 @@ pub(super) fn section(view: &View, now: &Figures) -> Markup {
     let instrument = &now.instrument;
     let middle = (instrument.last_fret() / 2).max(1);
     let nut = instrument.camber.radius(instrument.fret_x_mm(0));
-    let last = instrument.camber.radius(instrument.fret_x_mm(instrument.last_fret()));
+    let last = instrument
+        .camber
+        .radius(instrument.fret_x_mm(instrument.last_fret()));
     let radius = |radius: instrument::Radius| {
-        radius.finite_mm().map_or("flat".into(), |mm| view.units.length(mm, 1))
+        radius
+            .finite_mm()
+            .map_or("flat".into(), |mm| view.units.length(mm, 1))
     };
     html! {
         section id="bodies" data-part {
