@@ -1,6 +1,11 @@
 //! Patterns read back: positions, arcs and figures against closed forms, on the demos and on boards
 //! that nobody will make.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "in a test, a failed unwrap is the message"
+)]
+
 mod common;
 
 use bench::beam::beam_path;
@@ -520,7 +525,16 @@ fn a_fans_saddle_is_as_long_as_its_line_and_nuts_places_are_along_it() {
     let (low, high) = line[0].bounds().unwrap();
     // 5 mm past the outer strings on both sides.
     assert!((high.x - low.x - 10.0 - far(first.saddle, last.saddle)).abs() < 1e-9);
-    let nut = paths(&layer(&nut_pattern(&playing, Look::default()), "string centres").items);
+    let scene = nut_pattern(&playing, Look::default());
+    // From above a slot's walls stand a string's width apart, square to the string.
+    let walls = paths(&layer(&scene, "slots").items);
+    for (string, pair) in bittern.strings.iter().zip(walls[5..].chunks(2)) {
+        let points: Vec<Point> = pair.iter().flat_map(Path::points).collect();
+        let (dx, dy) = (points[1].x - points[0].x, points[1].y - points[0].y);
+        let width = (points[2].x - points[0].x) * dy / dx.hypot(dy);
+        assert!((width.abs() - string.gauge.mm()).abs() < 1e-9, "{width}");
+    }
+    let nut = paths(&layer(&scene, "string centres").items);
     let x = |index: usize| nut[index].bounds().unwrap().0.x;
     assert!((x(4) - x(0) - far(first.nut, last.nut)).abs() < 1e-9);
 }

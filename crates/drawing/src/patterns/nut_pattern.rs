@@ -179,7 +179,8 @@ impl<'a> Nut<'a> {
             let (back, front) = (self.back(slot.t, lane), front(slot.t));
             draft.tick("slot centres", back, front);
             for side in [-0.5, 0.5] {
-                let off = side * slot.gauge_mm;
+                // As wide as the string square to it; along a slanted nut that is more.
+                let off = side * slot.gauge_mm / self.along.direction(lane).1;
                 draft.tick(
                     "slots",
                     Point::new(back.x + off, back.y),
@@ -258,7 +259,9 @@ impl<'a> Nut<'a> {
             ),
         ];
         if self.along.0.slope != 0.0 {
-            notes.push("The nut is slanted: all is drawn and measured along it.".into());
+            notes.push("The nut is slanted: all is drawn and measured along it, but slot widths are square to \
+                 the string."
+                    .into());
         }
         notes.push(
             "Bone and shell dust harms the lungs: wet it or extract it, wear a fitted respirator; \
