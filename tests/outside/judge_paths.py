@@ -21,7 +21,7 @@ import numpy as np
 GOUGE_MM = 1e-3  # what may be cut away too much
 WALL_MM = 1e-3  # places nearer to a wall than this count for its lower side
 ARC_MM = 5e-5  # how far the chords that stand for an arc stay inside it
-PAIRS = 1_500_000  # places times motions looked at in one go
+PAIRS = 100_000  # places times motions looked at in one go
 SEED = 9
 
 
@@ -39,6 +39,7 @@ class Folder:
         self.groove = outline[0]["diameter_mm"] if outline else 1.0
 
     def radius(self, x):
+        x = np.asarray(x, dtype=float)
         knots = self.told["camber_knots_mm"]
         if knots[0][1] is None:
             return np.full_like(x, math.inf)
@@ -196,15 +197,15 @@ class Places:
         for middle, along in f.tabs():
             s = (x - middle[0]) * along[0] + (y - middle[1]) * along[1]
             out = (y - middle[1]) * along[0] - (x - middle[0]) * along[1]
-            self.tab |= ~self.board & (np.abs(s) <= length / 2) & (out > -0.01) & (away <= f.groove)
+            self.tab |= ~self.board & (np.abs(s) <= length / 2 - WALL_MM) & (out > -0.01) & (away <= f.groove)
             near |= (np.abs(s) <= length / 2 + f.groove) & (out > -1.0) & (out < 2 * f.groove)
         self.free = ~self.board & (away > 0.01) & (away < f.groove - 0.02) & ~near
 
     def floor(self, work):
         """The least height that the wood may have after a program."""
-        t = self.folder.told
+        f, t = self.folder, self.folder.told
         order = ["Rough", "Finish", "Slots", "Dots", "Outline"].index(work)
-        low = self.face + (t["allowance_mm"] if work == "Rough" else 0.0)
+        low = np.minimum(self.face + t["allowance_mm"], f.blank) if work == "Rough" else self.face
         if order >= 2:
             low = np.minimum(low, self.slot_floor)
         if order >= 3:

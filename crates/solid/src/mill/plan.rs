@@ -317,6 +317,7 @@ impl<'a> Shop<'a> {
     fn limits(&self) -> Limits {
         Limits {
             allowance_mm: self.instrument.cutting.allowance_mm,
+            blank_mm: self.instrument.blank.thickness_mm,
             into_bed_mm: self.kit.machine.into_bed_mm,
         }
     }

@@ -52,6 +52,8 @@ pub(crate) struct Watched {
 pub(crate) struct Limits {
     /// What roughing leaves, mm.
     pub allowance_mm: f64,
+    /// The blank's top, mm over the bed: a blank may be thinner than roughing would leave it.
+    pub blank_mm: f64,
     /// How deep the outline goes into the bed, mm.
     pub into_bed_mm: f64,
 }
@@ -64,7 +66,7 @@ impl Watched {
             Zone::Waste => 0.0,
             Zone::Tab(height) if after == Operation::Outline => height,
             Zone::Tab(_) => 0.0,
-            _ if after == Operation::Rough => self.face + limits.allowance_mm,
+            _ if after == Operation::Rough => limits.blank_mm.min(self.face + limits.allowance_mm),
             Zone::Slot(floor) if after >= Operation::Slots => floor,
             Zone::Dot(floor) if after >= Operation::Dots => floor,
             _ => self.face,
