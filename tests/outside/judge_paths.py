@@ -365,6 +365,8 @@ def judge(path):
         facts.append((f"{name}: the interpreter reads it to its end", moves is not None, f"{0 if moves is None else len(moves[0])} motions"))
         if moves is None:
             continue
+        if work == "Finish":
+            facts += _notices(places, name, program, moves)
         deepest = sweep(places, program, moves)
         facts.append((f"{name}: no traverse goes through wood", deepest <= GOUGE_MM, f"{1e3 * deepest:.3f} um deep"))
         gouge = float(np.max(places.floor(work) - places.stock))
@@ -373,6 +375,26 @@ def judge(path):
         facts.append((f"{name}: no clamp is met", met == 0, f"{met} motions"))
         facts += _reached(places, name, work)
     return facts
+
+
+def _notices(places, name, program, moves):
+    """This judge must find a lowered pass and a missing one: it spoils the finish, and puts the wood back."""
+    rapids, begins, ends = moves
+    long = np.flatnonzero(~rapids & (np.abs(ends[:, 0] - begins[:, 0]) > 20.0))
+    one = long[len(long) // 2]
+    before = places.stock.copy()
+    lowered = begins.copy(), ends.copy()
+    for place in lowered:
+        place[one, 2] -= 0.003
+    sweep(places, program, (rapids, *lowered))
+    gouge = float(np.max(places.floor("Finish") - places.stock))
+    yield f"{name}: a move lowered by 3 um would be noticed", gouge > GOUGE_MM, f"{1e3 * gouge:.3f} um"
+    places.stock[:] = before
+    keep = np.arange(len(rapids)) != one
+    sweep(places, program, (rapids[keep], begins[keep], ends[keep]))
+    left = float((places.stock - places.face)[places.board].max())
+    yield f"{name}: a missing move would be noticed", left > places.folder.told["scallop_mm"], f"{1e3 * left:.3f} um"
+    places.stock[:] = before
 
 
 def _reached(places, name, work):

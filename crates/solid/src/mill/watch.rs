@@ -96,13 +96,14 @@ pub(crate) struct Watch {
 }
 
 impl Watch {
-    /// The places to watch on a blank as it lies on the bed.
-    pub(crate) fn new(site: &Site<'_>, passes: Option<&Passes>) -> Self {
+    /// The places to watch on a blank as it lies on the bed, `more` places among them.
+    pub(crate) fn new(site: &Site<'_>, passes: Option<&Passes>, more: Vec<[f64; 2]>) -> Self {
         let mut plan = picture(site);
         let picture = plan.len();
         face_places(site, passes, &mut plan);
         wall_places(site, &mut plan);
         waste_places(site, &mut plan);
+        plan.extend(more);
         let watched: Vec<Watched> = plan.iter().map(|&[x, y]| site.watched(x, y)).collect();
         let blank = site.instrument.blank;
         let inside = |x: f64, y: f64| {
