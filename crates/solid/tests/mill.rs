@@ -138,7 +138,7 @@ fn dots_are_drilled_or_wound_down() {
         (6.0, CutterShape::Drill),
         (9.0, CutterShape::Flat),
         (5.0, CutterShape::Flat),
-        (13.0, CutterShape::Flat),
+        (12.0, CutterShape::Flat),
     ] {
         let board = dotted(diameter);
         let mill = mill(&board, &kit());
@@ -295,6 +295,18 @@ fn thin_blanks_and_endless_passes_are_refused() {
         cause(&fine, Operation::Finish),
         Cause::TooManyPasses { most: 20_000, .. }
     ));
+}
+
+#[test]
+fn a_blank_no_larger_than_the_board_is_cut_and_the_overrun_told() {
+    let mut board = read(DEMOS[0]);
+    let (from, to) = board.outline.reach();
+    (board.blank.from_x_mm, board.blank.length_mm) = (from, to - from);
+    let mill = mill(&board, &kit());
+    assert_eq!(mill.refusals, [], "{}", told(&mill));
+    let text = program(&mill, Operation::Finish).text();
+    // The ball's radius and 1 mm, and the ball itself.
+    assert!(text.contains("7.00 mm past the blank's ends"), "{text}");
 }
 
 #[test]

@@ -20,7 +20,11 @@ fn main() {
         let mut board = read.expect("the demo is sound");
         board.cutting.scallop_mm = SCALLOP_MM;
         let mill = solid::mill::mill(&board, &kit);
-        let places = mill.programs.iter().map(|program| program.proof.places).max();
+        let places = mill
+            .programs
+            .iter()
+            .map(|program| program.proof.places)
+            .max();
         let timings = Timings::of(RUNS, || solid::mill::mill(&board, &kit));
         let name = format!("{} programs of {}", mill.programs.len(), text.file);
         println!("{}", line(&name, &timings, "300 ms (the finish alone)"));
