@@ -22,9 +22,12 @@ const DEMOS: [&str; 4] = [
     include_str!("../../../demo/avocet.toml"),
 ];
 
-/// Heron with dots.
+/// Heron with three dots.
 fn dotted(diameter_mm: f64) -> Instrument {
-    read(&format!("{}\n[dots]\ndiameter = {diameter_mm}\n", DEMOS[0]))
+    read(&format!(
+        "{}\n[dots]\nfrets = [3, 5, 7]\ndiameter = {diameter_mm}\n",
+        DEMOS[0]
+    ))
 }
 
 fn told(mill: &Mill) -> String {
@@ -138,7 +141,7 @@ fn dots_are_drilled_or_wound_down() {
         (6.0, CutterShape::Drill),
         (9.0, CutterShape::Flat),
         (5.0, CutterShape::Flat),
-        (12.0, CutterShape::Flat),
+        (20.0, CutterShape::Flat),
     ] {
         let board = dotted(diameter);
         let mill = mill(&board, &kit());
