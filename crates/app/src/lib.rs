@@ -9,6 +9,7 @@ mod cli;
 pub mod demo;
 pub mod edit;
 mod key;
+pub mod made;
 pub mod pages;
 pub mod paper;
 pub mod play_pictures;

@@ -11,6 +11,7 @@ pub mod effort;
 pub mod gauges;
 pub mod grades;
 pub mod helpful;
+pub mod jigs;
 pub mod kit;
 pub mod left;
 pub mod machine;

@@ -3,7 +3,9 @@
 //! Everything is computed in the instrument's own frame (x along the centreline from the nut, y
 //! toward the treble side, z up out of the wood, zero at the finished crown) and in millimetres.
 
+pub mod body;
 pub mod mill;
 mod ruled;
 
+pub use body::{Body, BodyError, board_body, tool_body};
 pub use ruled::{Ruled, RuledPiece, ruled};

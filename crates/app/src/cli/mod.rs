@@ -8,6 +8,8 @@ macro_rules! line {
     }};
 }
 
+mod cut;
+mod pattern;
 mod play;
 mod print;
 mod print_play;
@@ -24,6 +26,7 @@ use instrument::format::Faults;
 use instrument::{Instrument, read_commission};
 
 use crate::chances::{Trial, USUAL_NECKS};
+use crate::made::{BodyForm, Form, Pattern, PrintPaper};
 use crate::record::{faults_record, plan_record, sheet_record};
 use crate::show::Units;
 use crate::{demo, schema, server, source};
@@ -137,6 +140,76 @@ enum Command {
         /// The PDF's paper
         #[arg(long, default_value = "a4")]
         paper: PaperName,
+    },
+    /// Patterns at true size: frets, gauges, nut, saddle, beam, depths, sled rails, and the papers
+    Pattern {
+        /// The commission's file, or - for standard input
+        commission: String,
+        /// The kit's file: with it the bench plan is among the papers
+        #[arg(long)]
+        kit: Option<String>,
+        /// Only this pattern; may be named several times
+        #[arg(long)]
+        only: Vec<Pattern>,
+        /// How it is written; may be named several times; PDF when not given
+        #[arg(long = "as")]
+        forms: Vec<Form>,
+        /// The paper
+        #[arg(long, default_value = "a4")]
+        paper: PrintPaper,
+        /// What the 100 mm bar along a sheet's short side measured on paper, such as "99.6 mm"
+        #[arg(long)]
+        short_bar: Option<String>,
+        /// The same along the long side
+        #[arg(long)]
+        long_bar: Option<String>,
+        /// The unit of lengths in words
+        #[arg(long, default_value = "mm")]
+        unit: pattern::UnitName,
+        /// Write the files into this folder; nothing that is there is overwritten
+        #[arg(long)]
+        into: Option<PathBuf>,
+        /// Write the files as this new zip archive
+        #[arg(long)]
+        zip: Option<PathBuf>,
+        /// Print a record for other programs
+        #[arg(long)]
+        json: bool,
+    },
+    /// Files for CAD and machine: board, blocks and cauls as STEP, 3MF and STL; proved programs
+    Cut {
+        /// The commission's file, or - for standard input
+        commission: String,
+        /// The kit's file, with the cutters; without one the demo kit is used, and that is said
+        #[arg(long)]
+        kit: Option<String>,
+        /// Only bodies, or only programs
+        #[arg(long)]
+        only: Option<cut::Sort>,
+        /// Leave this whole in the board's body; may be named several times
+        #[arg(long)]
+        without: Vec<cut::PartName>,
+        /// How bodies are written; may be named several times; all when not given
+        #[arg(long = "as")]
+        forms: Vec<BodyForm>,
+        /// How far triangles may keep from the exact surface; 0.01 mm when not given
+        #[arg(long)]
+        chord: Option<String>,
+        /// Also a radius block: "16 in", or "10 in:16 in" for a cone; may be named several times
+        #[arg(long = "block")]
+        blocks: Vec<String>,
+        /// Also a caul that presses this fret home; may be named several times
+        #[arg(long = "press-caul")]
+        press_cauls: Vec<usize>,
+        /// Write the files into this folder; nothing that is there is overwritten
+        #[arg(long)]
+        into: Option<PathBuf>,
+        /// Write the files as this new zip archive
+        #[arg(long)]
+        zip: Option<PathBuf>,
+        /// Print a record for other programs
+        #[arg(long)]
+        json: bool,
     },
     /// The JSON Schema of a file format
     Schema {
@@ -264,6 +337,59 @@ pub fn run() -> ExitCode {
             },
             as_json: (*json).into(),
             paper: pdf.as_deref().map(|path| (path, *paper)),
+        }),
+        Some(Command::Pattern {
+            commission,
+            kit,
+            only,
+            forms,
+            paper,
+            short_bar,
+            long_bar,
+            unit,
+            into,
+            zip,
+            json,
+        }) => pattern::pattern(&pattern::Asked {
+            commission,
+            kit: kit.as_deref(),
+            only,
+            forms,
+            paper: *paper,
+            bars: [short_bar.as_deref(), long_bar.as_deref()],
+            unit: *unit,
+            to: pattern::Destination {
+                folder: into.as_deref(),
+                archive: zip.as_deref(),
+            },
+            as_json: (*json).into(),
+        }),
+        Some(Command::Cut {
+            commission,
+            kit,
+            only,
+            without,
+            forms,
+            chord,
+            blocks,
+            press_cauls,
+            into,
+            zip,
+            json,
+        }) => cut::cut(&cut::Asked {
+            commission,
+            kit: kit.as_deref(),
+            only: *only,
+            without,
+            forms,
+            chord: chord.as_deref(),
+            blocks,
+            press_cauls,
+            to: pattern::Destination {
+                folder: into.as_deref(),
+                archive: zip.as_deref(),
+            },
+            as_json: (*json).into(),
         }),
         Some(Command::Schema { format }) => print_schema(*format),
         Some(Command::Demo { folder }) => write_demo(folder),

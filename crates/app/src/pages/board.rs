@@ -90,10 +90,21 @@ fn scale_fields(now: &Figures, fields: &Fields<'_>) -> Markup {
                 (fields.field("board.wood", "Wood"))
                 (fields.field("board.crown_thickness", "Crown thickness, finished"))
                 (fields.field("board.blank_thickness", "Blank's thickness"))
+                (fields.field("board.blank_length", "Blank's length"))
+                (fields.field("board.blank_width", "Blank's width"))
+                (fields.field("board.blank_before_nut", "Blank past the nut"))
                 (fields.field("board.least_edge", "Least edge"))
                 (fields.field("board.binding", "Binding"))
                 (fields.field("board.inlay", "Inlay"))
                 (fields.field("board.slotted", "Slots already cut"))
+            }
+            h2 { "Dots" }
+            div.fields {
+                (fields.field("dots.frets", "Behind frets"))
+                (fields.field("dots.double", "Two behind frets"))
+                (fields.field("dots.diameter", "Diameter"))
+                (fields.field("dots.depth", "Depth of the pocket"))
+                (fields.field("dots.apart", "Two dots apart"))
             }
             h2 { "Wire and slots" }
             div.fields {

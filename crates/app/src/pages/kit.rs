@@ -51,6 +51,9 @@ pub fn kit_page(view: &KitView) -> Markup {
             (tools(&base, &hidden, &fields, "Beams", "beams", &["length", "width"]))
             (values(&base, &hidden, &fields, "Gauges", "gauges"))
             (values(&base, &hidden, &fields, "Abrasives", "abrasives"))
+            (cutters(&base, &hidden, &fields))
+            (machine(&fields))
+            (carriage(&fields))
             section {
                 h2 { "As text" }
                 form.whole-text method="post" action=(format!("{base}/text")) {
@@ -128,7 +131,87 @@ fn tool_word(key: &str) -> &str {
         "radius" => "Radius",
         "length" => "Length",
         "width" => "Width",
+        "name" => "Name",
+        "shape" => "Shape of its end",
+        "diameter" => "Diameter",
+        "flutes" => "Cutting edges",
+        "reach" => "Reach",
+        "pass" => "Deepest pass",
+        "rpm" => "Turns a minute",
+        "feed" => "Feed, mm a minute",
+        "plunge" => "Straight down, mm a minute",
+        "chip_least" => "Least chip",
+        "chip_most" => "Greatest chip",
         other => other,
+    }
+}
+
+/// What is asked of a cutter.
+const CUTTER_KEYS: [&str; 11] = [
+    "name",
+    "shape",
+    "diameter",
+    "flutes",
+    "reach",
+    "pass",
+    "rpm",
+    "feed",
+    "plunge",
+    "chip_least",
+    "chip_most",
+];
+
+fn cutters(base: &str, hidden: &Markup, fields: &Fields<'_>) -> Markup {
+    html! {
+        section id="cutters" data-part {
+            h2 { "Cutters" }
+            p.faint {
+                "For machine programs. Reach, pass and chips are the limits that each cutter's maker states: "
+                "programs are checked against them."
+            }
+            @for index in 1..=fields.shown.entries("cutters") {
+                @let path = format!("cutters[{index}]");
+                @let name = fields.shown.value(&format!("{path}.name")).unwrap_or_default();
+                details.many {
+                    summary { (if name.is_empty() { path.as_str() } else { name.as_str() }) }
+                    div.fields { @for key in CUTTER_KEYS { (fields.field(&format!("{path}.{key}"), tool_word(key))) } }
+                    (list_button(base, hidden, "take", &path, "Take away"))
+                }
+            }
+            (list_button(base, hidden, "add", "cutters", "Add one"))
+        }
+    }
+}
+
+fn machine(fields: &Fields<'_>) -> Markup {
+    html! {
+        section {
+            h2 { "Machine" }
+            div.fields {
+                (fields.field("machine.most_feed", "Fastest feed, mm a minute"))
+                (fields.field("machine.rapid", "Not cutting, mm a minute"))
+                (fields.field("machine.least_rpm", "Slowest turns a minute"))
+                (fields.field("machine.most_rpm", "Fastest turns a minute"))
+                (fields.field("machine.clear", "Air over everything"))
+                (fields.field("machine.into_bed", "Into the sheet below"))
+            }
+        }
+    }
+}
+
+fn carriage(fields: &Fields<'_>) -> Markup {
+    html! {
+        section {
+            h2 { "Router by hand" }
+            div.fields {
+                (fields.field("carriage.cutter", "Its cutter"))
+                (fields.field("carriage.below", "Cutter below the plate"))
+                (fields.field("carriage.base", "Centre to the plate's edge"))
+                (fields.field("carriage.bush", "Guide bush"))
+                (fields.field("carriage.beyond", "Rails stand past the board"))
+                (fields.field("carriage.bed", "Bed over the floor"))
+            }
+        }
     }
 }
 

@@ -12,6 +12,7 @@ mod kit;
 mod layout;
 mod measured_pictures;
 mod next_step;
+mod patterns;
 mod play;
 mod reading_entry;
 mod reading_list;
@@ -24,6 +25,8 @@ mod wish;
 pub use self::bench_mode::bench_page;
 pub use self::bench_plan::tool_of;
 pub use self::book::{BookPage, book_page};
+pub use self::patterns::programs_part;
+pub(crate) use self::patterns::subject as pattern_subject;
 pub use self::play::{chances_part, players_part};
 pub use history::history_page;
 pub use kit::{KitView, kit_page};
@@ -50,13 +53,15 @@ pub enum PageName {
     Fretwork,
     /// Buzz, bends, lowest set-up, tuning, chances.
     Play,
+    /// Patterns and files: paper, saw, router, CAD.
+    Patterns,
     /// The commission as text.
     Text,
 }
 
 impl PageName {
     /// All of them, in order.
-    pub const ALL: [PageName; 8] = [
+    pub const ALL: [PageName; 9] = [
         PageName::Wish,
         PageName::Board,
         PageName::Camber,
@@ -64,6 +69,7 @@ impl PageName {
         PageName::Readings,
         PageName::Fretwork,
         PageName::Play,
+        PageName::Patterns,
         PageName::Text,
     ];
 
@@ -77,6 +83,7 @@ impl PageName {
             PageName::Readings => "readings",
             PageName::Fretwork => "fretwork",
             PageName::Play => "play",
+            PageName::Patterns => "patterns",
             PageName::Text => "text",
         }
     }
@@ -96,6 +103,7 @@ impl PageName {
             PageName::Readings => "Readings",
             PageName::Fretwork => "Fretwork",
             PageName::Play => "Play",
+            PageName::Patterns => "Patterns",
             PageName::Text => "Text",
         }
     }
@@ -116,6 +124,10 @@ pub struct Asked {
     pub typed: Vec<(String, String)>,
     /// True when some lines pasted are sound and others are not.
     pub may_keep_sound: bool,
+    /// The pattern that is shown, by its word.
+    pub pattern: Option<String>,
+    /// How patterns are printed; the usual way when not given.
+    pub printing: Option<crate::made::Printing>,
     /// A key that no form before had: a reading sent twice is entered once.
     pub fresh_key: String,
 }
@@ -150,6 +162,7 @@ pub fn commission_page(view: &View, page: PageName, asked: &Asked) -> Markup {
         (Some(now), PageName::Readings) => readings::content(view, now, asked),
         (Some(now), PageName::Fretwork) => fretwork::content(view, now, asked),
         (Some(now), PageName::Play) => play::content(view, now),
+        (Some(now), PageName::Patterns) => patterns::content(view, now, asked),
     };
     layout::commission(view, page, asked, content)
 }

@@ -44,6 +44,7 @@ async fn show(
     }
     let asked = Asked {
         stage: fields.get("stage").map(str::to_owned),
+        pattern: fields.get("pattern").map(str::to_owned),
         ..Asked::default()
     };
     shown(&shop, EntryId(id), name, &fields, &asked)
@@ -57,7 +58,11 @@ fn shown(shop: &Shop, id: EntryId, name: PageName, fields: &Fields, asked: &Aske
     if view.entry.kind != book::Kind::Commission {
         return Err(Trouble::NotThere("that entry is no commission".into()));
     }
-    Ok(page(commission_page(&view, name, asked)).into_response())
+    let mut asked = asked.clone();
+    if name == PageName::Patterns {
+        asked.printing = Some(super::made_routes::printing(&shop.book)?);
+    }
+    Ok(page(commission_page(&view, name, &asked)).into_response())
 }
 
 async fn act(

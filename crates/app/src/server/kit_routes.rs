@@ -72,6 +72,11 @@ async fn act(
     }
 }
 
+/// A cutter to begin from; its limits are to be set to what its maker states.
+const FRESH_CUTTER: &str = "{ name = \"6 mm ball\", shape = \"ball\", diameter = \"6 mm\", flutes = 2, \
+    reach = \"20 mm\", pass = \"2 mm\", rpm = 16000, feed = 1600, plunge = 500, \
+    chip_least = \"0.02 mm\", chip_most = \"0.08 mm\" }";
+
 fn change_list(shop: &Shop, id: EntryId, action: &str, form: &Fields) -> Result<Outcome, Trouble> {
     let path = form.need("path")?;
     let entry = shop.book.entry(id)?;
@@ -89,6 +94,7 @@ fn change_list(shop: &Shop, id: EntryId, action: &str, form: &Fields) -> Result<
         "beams" => "{ length = \"460 mm\", width = \"60 mm\" }",
         "gauges" => "\"12 in\"",
         "abrasives" => "\"P120\"",
+        "cutters" => FRESH_CUTTER,
         _ => return Err(Trouble::NotThere("a kit has no such list".into())),
     };
     store(

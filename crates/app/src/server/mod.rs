@@ -7,6 +7,7 @@ mod commission_routes;
 mod form;
 mod gate;
 mod kit_routes;
+mod made_routes;
 mod play_routes;
 mod readings_routes;
 mod seed;
@@ -140,6 +141,7 @@ pub(crate) fn router(shop: Arc<Shop>) -> Router {
         .merge(book_routes::routes())
         .merge(readings_routes::routes())
         .merge(play_routes::routes())
+        .merge(made_routes::routes())
         .merge(commission_routes::routes())
         .merge(kit_routes::routes())
         .fallback(answer::nothing_here)

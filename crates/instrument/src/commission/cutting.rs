@@ -283,3 +283,102 @@ fn clamp(entry: &Entry<'_>) -> Option<Clamp> {
         height_mm: height?,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::instrument::Instrument;
+    use crate::{Faults, read_commission};
+
+    const PLAIN: &str = include_str!("../../../../demo/heron.toml");
+
+    /// Heron without its dots, with other lines after it.
+    fn read(more: &str) -> Result<Instrument, Faults> {
+        let dots = PLAIN.find("[dots]").expect("Heron has dots");
+        let wish = PLAIN.find("[wish]").expect("Heron has a wish");
+        let text = format!("{}{}\n{more}", &PLAIN[..dots], &PLAIN[wish..]);
+        read_commission(&text, &|_| Err("no files here".into()))
+    }
+
+    fn board(more: &str) -> Result<Instrument, Faults> {
+        let text = PLAIN.replace("overhang =", &format!("{more}\noverhang ="));
+        read_commission(&text, &|_| Err("no files here".into()))
+    }
+
+    fn first_fault(read: Result<Instrument, Faults>) -> (String, String) {
+        let faults = read.expect_err("it is not sound");
+        (faults.0[0].place.clone(), faults.0[0].message.clone())
+    }
+
+    #[test]
+    fn usual_dots_lie_midway_between_frets_and_double_at_the_octave() {
+        let instrument = read("[dots]").expect("sound");
+        let frets: Vec<usize> = instrument.dots.iter().map(|dot| dot.fret).collect();
+        // Where dots are: common practice, no source.
+        assert_eq!(frets, [3, 5, 7, 9, 12, 12, 15, 17, 19, 21]);
+        let third = instrument.dots[0];
+        let middle = 0.5 * (instrument.fret_x_mm(2) + instrument.fret_x_mm(3));
+        assert!((third.x_mm - middle).abs() < 1e-12 && third.y_mm == 0.0);
+        let octave: Vec<f64> = instrument.dots[4..6].iter().map(|dot| dot.y_mm).collect();
+        assert!(octave[0] > 0.0 && octave[0] == -octave[1]);
+    }
+
+    #[test]
+    fn a_board_without_the_table_has_no_dots() {
+        assert!(read("").expect("sound").dots.is_empty());
+    }
+
+    #[test]
+    fn dots_without_room_or_wood_are_faults_with_a_way_out() {
+        for (more, place, says) in [
+            ("[dots]\ndiameter = \"28 mm\"", "dots.diameter", "room"),
+            (
+                "[dots]\nfrets = [12]\napart = \"5 mm\"",
+                "dots.apart",
+                "room",
+            ),
+            ("[dots]\nfrets = [23]", "dots.frets[1]", "past the last"),
+            ("[dots]\ndepth = \"5.8 mm\"", "dots", "leave"),
+        ] {
+            let (at, message) = first_fault(read(more));
+            assert_eq!(at, place, "{message}");
+            assert!(message.contains(says), "{message}");
+        }
+    }
+
+    #[test]
+    fn a_blank_of_no_size_has_wood_to_spare_all_round() {
+        let blank = read("").expect("sound").blank;
+        assert_eq!(blank.from_x_mm, -15.0);
+        assert!((blank.length_mm - (464.809_150 + 30.0)).abs() < 1e-5);
+        assert!((blank.width_mm - 86.5).abs() < 1e-9);
+        assert_eq!(blank.thickness_mm, 7.4);
+    }
+
+    #[test]
+    fn a_given_blank_lies_evenly_and_must_hold_the_board() {
+        let blank = board("blank_length = \"500 mm\"").expect("sound").blank;
+        let after = blank.from_x_mm + blank.length_mm - 464.809_150;
+        assert!((after + blank.from_x_mm).abs() < 1e-5, "{blank:?}");
+        for (more, says) in [
+            ("blank_length = \"460 mm\"", "lacks 2.40 mm"),
+            ("blank_width = \"50 mm\"", "lacks 3.25 mm"),
+            ("blank_before_nut = \"-3 mm\"", "lacks 3.00 mm"),
+        ] {
+            let (place, message) = first_fault(board(more));
+            assert_eq!(place, "board");
+            assert!(message.contains(says), "{message}");
+        }
+    }
+
+    #[test]
+    fn clamps_are_boxes_on_the_bed() {
+        let more = "[cutting]\nscallop = \"5 um\"\ntabs = 4\n\
+                    clamps = [{ x = -20, y = \"-10 mm\", along = 15, across = 20, height = 30 }]";
+        let cutting = read(more).map(|instrument| instrument.cutting);
+        let cutting = cutting.unwrap_or_else(|faults| panic!("{faults}"));
+        assert_eq!((cutting.scallop_mm, cutting.tabs), (0.005, 4));
+        let clamp = cutting.clamps[0];
+        assert_eq!((clamp.from, clamp.to), ((-20.0, -10.0), (-5.0, 10.0)));
+        assert_eq!(clamp.height_mm, 30.0);
+    }
+}

@@ -1,0 +1,154 @@
+//! Programs for the machine: worked out and proved after the page is there.
+
+use drawing::pictures::{StockMap, WayLine, stock_map, way_map};
+use maud::{Markup, html};
+use solid::mill::{Mill, Motion, Operation, Program};
+
+use crate::made::stem;
+use crate::pages::fields::Fields;
+use crate::pages::picture;
+use crate::show::minutes;
+use crate::view::{Figures, View};
+
+/// The place of the programs, with the address that fills it.
+pub(super) fn section(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
+    html! {
+        section {
+            h2 { "On the machine" }
+            p {
+                "Programs in RS-274/NGC, one for each cutter, proved before they are handed out: the written moves are swept over the "
+                "board, and nothing below the finished surface may be touched."
+            }
+            @match view.sound_kit() {
+                Some(kit) if !kit.cutters.is_empty() => {
+                    @let address = later(view, now);
+                    div id="programs" data-part data-later=(address) {
+                        p { a href=(address) { "Work out and prove the programs" } }
+                    }
+                }
+                Some(_) => p.empty { "The kit has no cutters yet. "
+                    @if let Some(kit) = &view.kit { a href=(format!("/kit/{}", kit.entry.id)) { "Add the cutters of your machine" } } },
+                None => p.empty { "Without a sound kit no cutter is known. " a href="/book" { "Choose a kit in the book" } },
+            }
+            div.fields {
+                (fields.field("cutting.scallop", "Between finishing passes"))
+                (fields.field("cutting.allowance", "Left by roughing"))
+                (fields.field("cutting.tabs", "Tabs"))
+                (fields.field("cutting.tab_length", "Length of a tab"))
+                (fields.field("cutting.tab_height", "Height of a tab"))
+                (fields.field("board.blank_thickness", "Blank's thickness"))
+                (fields.field("board.blank_length", "Blank's length"))
+                (fields.field("board.blank_width", "Blank's width"))
+            }
+            p.faint { "Clamps are boxes on the bed, written on the page Text: "
+                code { "cutting.clamps = [{ x = \"-15 mm\", y = \"-10 mm\", along = \"10 mm\", across = \"20 mm\", height = \"25 mm\" }]" } }
+        }
+    }
+}
+
+/// The address names the moments of commission and kit, so that it is asked anew when one of them
+/// has changed.
+fn later(view: &View, _now: &Figures) -> String {
+    let kit = view.kit.as_ref().map_or(0, |kit| kit.entry.revision.0);
+    format!(
+        "/commission/{}/programs?of={}&kit={kit}&unit={}",
+        view.entry.id,
+        view.entry.revision,
+        view.units.name()
+    )
+}
+
+/// The programs, worked out.
+pub fn programs_part(view: &View, now: &Figures, mill: &Mill) -> Markup {
+    html! {
+        div id="programs" data-part {
+            @if !mill.programs.is_empty() { (table(view, now, mill)) }
+            (refusals(mill))
+            @for program in &mill.programs { (pictures(view, now, program)) }
+            p.faint {
+                "Run each program above the work first, with a hand at the stop. Guards, eyes, ears and dust come first; local codes and "
+                "licensed practice before this page."
+            }
+        }
+    }
+}
+
+fn table(view: &View, now: &Figures, mill: &Mill) -> Markup {
+    let begin = stem(&now.instrument.title);
+    html! {
+        div.scroller tabindex="0" role="group" aria-label="Programs" { table.all {
+            thead { tr { th.words { "work" } th.words { "cutter" } th { "passes" } th { "takes" } th { "deepest under the limit" } th { "left at most" } th { "file" } } }
+            tbody { @for program in &mill.programs {
+                tr {
+                    th.words scope="row" { (program.title) }
+                    td.words { (program.cutter.name) }
+                    td { (program.passes) }
+                    td { (minutes(program.minutes)) }
+                    td { (format!("{:.2} µm", program.proof.gouge_um)) }
+                    td { (left(program)) }
+                    td { a href=(format!("/commission/{}/program/{}.ngc", view.entry.id, program.name)) { (format!("{begin}-{}.ngc", program.name)) } }
+                }
+            } }
+        } }
+        p.faint {
+            "Deepest under the limit: how far the sweep found wood cut below what the program may cut to, of 1 µm that is let pass. "
+            "Left at most: over the finished surface between passes, or over the floors that it must reach."
+        }
+    }
+}
+
+fn left(program: &Program) -> String {
+    let found = program.proof.scallop_um.or(program.proof.floor_left_um);
+    found.map_or("—".into(), |um| format!("{um:.1} µm"))
+}
+
+fn refusals(mill: &Mill) -> Markup {
+    html! {
+        @if !mill.refusals.is_empty() {
+            section.minded {
+                h3 { "Not made" }
+                ul { @for refusal in &mill.refusals { li { strong { (refusal.operation.title()) } " — " (refusal) } } }
+            }
+        }
+    }
+}
+
+fn pictures(view: &View, now: &Figures, program: &Program) -> Markup {
+    let title = format!("Way of the {}", program.title);
+    let map = StockMap {
+        after: program.title,
+        columns: program.proof.left.columns,
+        rows: program.proof.left.rows,
+        over_um: &program.proof.left.over_um,
+    };
+    let surface = program.operation <= Operation::Finish;
+    html! {
+        details.many {
+            summary { "Pictures of the " (program.title) }
+            @if surface { (picture(&stock_map(&now.instrument, &map, view.look()), &format!("stock-{}", program.name))) }
+            (picture(&way_map(&now.instrument, &title, &way(program)), &format!("way-{}", program.name)))
+        }
+    }
+}
+
+/// More lines than these make a picture heavy and show nothing more.
+const MOST_LINES: usize = 3_000;
+
+/// The program's moves in plan, runs of one sort together.
+fn way(program: &Program) -> Vec<WayLine> {
+    let mut lines: Vec<WayLine> = Vec::new();
+    for (from, leg) in program.path.legs() {
+        let cuts = leg.motion != Motion::Rapid;
+        let (start, end) = ((from[0], from[1]), (leg.to[0], leg.to[1]));
+        match lines.last_mut() {
+            Some(line) if line.cuts == cuts => line.points.push(end),
+            _ => lines.push(WayLine {
+                points: vec![start, end],
+                cuts,
+            }),
+        }
+    }
+    lines.retain(|line| line.points.windows(2).any(|pair| pair[0] != pair[1]));
+    lines.truncate(MOST_LINES);
+    lines
+}

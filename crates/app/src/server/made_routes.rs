@@ -1,0 +1,283 @@
+//! Addresses of made files: patterns, bodies, programs, and everything as one archive.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::{Form, Path, Query, State};
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use book::{Book, BookError, EntryId};
+use drawing::pictures::Pointed;
+use drawing::{BarReading, PrintedBars};
+use instrument::{Instrument, Radius};
+use quantity::parse_length;
+use solid::body::{BoardParts, Part, ToolShape};
+use solid::mill::mill;
+
+use super::Shop;
+use super::answer::{Answer, Trouble, file, go, page};
+use super::change::now;
+use super::form::Fields;
+use crate::made::{
+    BodyAsk, BodyForm, Form as Written, MadeFile, Pattern, PrintPaper, Printing, USUAL_CHORD_MM,
+    WHOLE_BOARD, all_patterns, body_file, media_type, pattern_files, program_files, stem, zip,
+};
+use crate::pages::{pattern_subject, programs_part};
+use crate::view::{Figures, View};
+
+type Pairs = Vec<(String, String)>;
+
+pub(super) fn routes() -> Router<Arc<Shop>> {
+    Router::new()
+        .route("/printing", post(keep_printing))
+        .route("/commission/{id}/pattern/{name}", get(pattern))
+        .route("/commission/{id}/body/{name}", get(body))
+        .route("/commission/{id}/programs", get(programs))
+        .route("/commission/{id}/program/{name}", get(program))
+        .route("/commission/{id}/all.zip", get(everything))
+}
+
+/// The names of the settings that keep what is known of the printer.
+const PAPER: &str = "pattern paper";
+const BARS: [&str; 2] = ["bar along the short side", "bar along the long side"];
+
+/// What the book keeps of the printer.
+///
+/// # Errors
+/// When the book cannot be read.
+pub(super) fn printing(book: &Book) -> Result<Printing, BookError> {
+    let paper = book.setting(PAPER)?;
+    let bar = |name: &str| -> Result<BarReading, BookError> {
+        let kept = book.setting(name)?;
+        let mm = kept.and_then(|text| Some(parse_length(&text).ok()?.mm()));
+        Ok(mm.map_or(BarReading::TRUE, BarReading::of_100_mm))
+    };
+    Ok(Printing {
+        paper: paper
+            .as_deref()
+            .and_then(PrintPaper::from_word)
+            .unwrap_or(Printing::USUAL.paper),
+        bars: PrintedBars {
+            short_side: bar(BARS[0])?,
+            long_side: bar(BARS[1])?,
+        },
+    })
+}
+
+/// What the bar of 100 mm may measure, mm.
+const BAR_MM: std::ops::RangeInclusive<f64> = 90.0..=110.0;
+
+async fn keep_printing(State(shop): State<Arc<Shop>>, Form(pairs): Form<Pairs>) -> Answer {
+    let form = Fields(pairs);
+    let paper = PrintPaper::from_word(form.need("paper")?)
+        .ok_or_else(|| Trouble::Bad("there is no such paper".into()))?;
+    let mut bars = Vec::new();
+    for field in ["short_bar", "long_bar"] {
+        let typed = form.need(field)?.trim();
+        let mm = parse_length(typed)
+            .map_err(|error| Trouble::Bad(format!("the bar: {error}")))?
+            .mm();
+        if !BAR_MM.contains(&mm) {
+            return Err(Trouble::Bad(format!(
+                "a bar of 100 mm that measures {mm:.1} mm was fitted to the page: print at 100 %, and enter 90 to 110 mm"
+            )));
+        }
+        bars.push(format!("{mm} mm"));
+    }
+    shop.book.set_setting(PAPER, paper.word(), now())?;
+    for (name, text) in BARS.into_iter().zip(&bars) {
+        shop.book.set_setting(name, text, now())?;
+    }
+    let back = form
+        .get("back")
+        .filter(|back| back.starts_with('/') && !back.starts_with("//"));
+    go(back.unwrap_or("/book"))
+}
+
+fn load(shop: &Shop, id: i64) -> Result<View, Trouble> {
+    let view = View::load(&shop.book, EntryId(id), Pointed::default(), None)?;
+    if view.entry.kind != book::Kind::Commission {
+        return Err(Trouble::NotThere("that entry is no commission".into()));
+    }
+    Ok(view)
+}
+
+fn sound(view: &View) -> Result<&Figures, Trouble> {
+    view.now.as_ref().ok_or_else(|| {
+        Trouble::NotThere(
+            "no sound moment of this commission is known; mend what is wrong first".into(),
+        )
+    })
+}
+
+fn handed_out(made: MadeFile) -> Response {
+    let kind = media_type(&made.name);
+    file(&made.name, kind, made.bytes)
+}
+
+/// Several files of one pattern come as an archive.
+fn one_or_archive(mut files: Vec<MadeFile>, name: &str) -> Answer {
+    match files.len() {
+        0 => Err(Trouble::NotThere(
+            "this board has no use for that pattern".into(),
+        )),
+        1 => Ok(handed_out(files.remove(0))),
+        _ => Ok(handed_out(MadeFile {
+            name: format!("{name}.zip"),
+            bytes: zip(&files).map_err(Trouble::Here)?,
+        })),
+    }
+}
+
+async fn pattern(State(shop): State<Arc<Shop>>, Path((id, name)): Path<(i64, String)>) -> Answer {
+    let none = || Trouble::NotThere("there is no such pattern".into());
+    let (word, ending) = name.split_once('.').ok_or_else(none)?;
+    let pattern = Pattern::from_word(word).ok_or_else(none)?;
+    let form = Written::ALL
+        .into_iter()
+        .find(|form| form.ending() == ending)
+        .ok_or_else(none)?;
+    let view = load(&shop, id)?;
+    let figures = sound(&view)?;
+    let subject = pattern_subject(&view, figures);
+    let files = pattern_files(&subject, pattern, form, &printing(&shop.book)?);
+    let files = files.map_err(Trouble::NotThere)?;
+    one_or_archive(files, &format!("{}-{word}-{ending}", subject.stem()))
+}
+
+async fn body(
+    State(shop): State<Arc<Shop>>,
+    Path((id, name)): Path<(i64, String)>,
+    Query(pairs): Query<Pairs>,
+) -> Answer {
+    let fields = Fields(pairs);
+    let view = load(&shop, id)?;
+    let instrument = &sound(&view)?.instrument;
+    let ask = asked_body(&name, instrument, &fields)?;
+    let form = BodyForm::from_ending(fields.get("as").unwrap_or("step"))
+        .ok_or_else(|| Trouble::Bad("bodies are written as step, 3mf or stl".into()))?;
+    let body = ask.body(instrument).map_err(Trouble::Bad)?;
+    let made = body_file(&ask.name(instrument), &body, form, USUAL_CHORD_MM);
+    Ok(handed_out(made.map_err(Trouble::Here)?))
+}
+
+fn asked_body(name: &str, instrument: &Instrument, fields: &Fields) -> Result<BodyAsk, Trouble> {
+    let part = |name: &str| match fields.get(name) {
+        Some(_) => Part::Cut,
+        None => Part::Left,
+    };
+    match name {
+        "board" => Ok(BodyAsk::Board(BoardParts {
+            slots: part("slots"),
+            rebate: part("rebate"),
+            dots: part("dots"),
+        })),
+        "caul" => BodyAsk::caul(instrument).ok_or_else(|| {
+            Trouble::NotThere(
+                "this camber is no single cone: no caul as long as the board fits it".into(),
+            )
+        }),
+        "block" => block(fields),
+        "press" => {
+            let typed = fields.need("for")?.trim();
+            let fret = typed
+                .parse()
+                .map_err(|_| Trouble::Bad(format!("\"{typed}\" is no fret; write 12")))?;
+            Ok(BodyAsk::press(fret))
+        }
+        _ => Err(Trouble::NotThere("there is no such body".into())),
+    }
+}
+
+fn block(fields: &Fields) -> Result<BodyAsk, Trouble> {
+    let length = |name: &str| -> Result<f64, Trouble> {
+        parse_length(fields.need(name)?)
+            .map(|length| length.mm())
+            .map_err(|error| Trouble::Bad(format!("{name}: {error}")))
+    };
+    let radius = |name: &str| -> Result<Radius, Trouble> {
+        match fields.need(name)?.trim() {
+            "flat" => Ok(Radius::FLAT),
+            _ => Ok(Radius::from_mm(length(name)?)),
+        }
+    };
+    let BodyAsk::Tool(usual) = BodyAsk::block([radius("near")?, radius("far")?]) else {
+        return Err(Trouble::Here("a block is a tool".into()));
+    };
+    Ok(BodyAsk::Tool(ToolShape {
+        length_mm: length("length")?,
+        width_mm: length("width")?,
+        height_mm: length("height")?,
+        ..usual
+    }))
+}
+
+/// What the programs need, away from the server's own thread.
+async fn aside<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, String> + Send + 'static,
+) -> Result<T, Trouble> {
+    tokio::task::spawn_blocking(work)
+        .await
+        .map_err(|error| Trouble::Here(format!("the files were not made: {error}")))?
+        .map_err(Trouble::NotThere)
+}
+
+const NO_KIT: &str = "without a sound commission and a kit with cutters there are no programs";
+
+async fn programs(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answer {
+    let view = load(&shop, id)?;
+    let part = aside(move || {
+        let figures = view.now.as_ref().ok_or(NO_KIT)?;
+        let kit = view.sound_kit().ok_or(NO_KIT)?;
+        let mill = mill(&figures.instrument, kit);
+        Ok(programs_part(&view, figures, &mill))
+    });
+    Ok(page(part.await?).into_response())
+}
+
+async fn program(State(shop): State<Arc<Shop>>, Path((id, name)): Path<(i64, String)>) -> Answer {
+    let view = load(&shop, id)?;
+    let made = aside(move || {
+        let figures = view.now.as_ref().ok_or(NO_KIT)?;
+        let kit = view.sound_kit().ok_or(NO_KIT)?;
+        let mill = mill(&figures.instrument, kit);
+        let wanted = format!("{}-{name}", stem(&figures.instrument.title));
+        let files = program_files(&pattern_subject(&view, figures), &mill);
+        let found = files.into_iter().find(|file| file.name == wanted);
+        found.ok_or_else(|| {
+            "that program is not made for this board; the page Patterns says why".to_owned()
+        })
+    });
+    Ok(handed_out(made.await?))
+}
+
+async fn everything(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answer {
+    let view = load(&shop, id)?;
+    let printing = printing(&shop.book)?;
+    let made = aside(move || {
+        let figures = view.now.as_ref().ok_or(NO_SOUND)?;
+        let subject = pattern_subject(&view, figures);
+        let mut files = all_patterns(&subject, &printing)?;
+        let asks = [
+            Some(BodyAsk::Board(WHOLE_BOARD)),
+            BodyAsk::caul(&figures.instrument),
+        ];
+        for ask in asks.into_iter().flatten() {
+            let body = ask.body(&figures.instrument)?;
+            let name = ask.name(&figures.instrument);
+            for form in BodyForm::ALL {
+                files.push(body_file(&name, &body, form, USUAL_CHORD_MM)?);
+            }
+        }
+        if let Some(kit) = view.sound_kit() {
+            files.extend(program_files(&subject, &mill(&figures.instrument, kit)));
+        }
+        Ok(MadeFile {
+            name: format!("{}.zip", subject.stem()),
+            bytes: zip(&files)?,
+        })
+    });
+    Ok(handed_out(made.await?))
+}
+
+const NO_SOUND: &str = "no sound moment of this commission is known; mend what is wrong first";
