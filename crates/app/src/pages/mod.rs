@@ -25,7 +25,7 @@ mod wish;
 pub use self::bench_mode::bench_page;
 pub use self::bench_plan::tool_of;
 pub use self::book::{BookPage, book_page};
-pub use self::patterns::programs_part;
+pub use self::patterns::{programs_part, refused_page};
 pub(crate) use self::patterns::subject as pattern_subject;
 pub use self::play::{chances_part, players_part};
 pub use history::history_page;

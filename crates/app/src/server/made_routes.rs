@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::extract::{Form, Path, Query, State};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use book::{Book, BookError, EntryId};
@@ -16,13 +17,15 @@ use solid::mill::mill;
 
 use super::Shop;
 use super::answer::{Answer, Trouble, file, go, page};
+use super::book_routes::units_of;
 use super::change::now;
 use super::form::Fields;
 use crate::made::{
     BodyAsk, BodyForm, Form as Written, MadeFile, Pattern, PrintPaper, Printing, USUAL_CHORD_MM,
     WHOLE_BOARD, all_patterns, body_file, media_type, pattern_files, program_files, stem, zip,
 };
-use crate::pages::{pattern_subject, programs_part};
+use crate::pages::{pattern_subject, programs_part, refused_page};
+use crate::show::Units;
 use crate::view::{Figures, View};
 
 type Pairs = Vec<(String, String)>;
@@ -69,29 +72,55 @@ const BAR_MM: std::ops::RangeInclusive<f64> = 90.0..=110.0;
 
 async fn keep_printing(State(shop): State<Arc<Shop>>, Form(pairs): Form<Pairs>) -> Answer {
     let form = Fields(pairs);
+    let pattern = form.get("pattern").and_then(Pattern::from_word);
+    let (id, place) = (form.entry("commission")?, form.pointed());
+    let back = format!(
+        "/commission/{id}/patterns?pattern={}&fret={}&lane={}",
+        pattern.unwrap_or(Pattern::Frets).word(),
+        place.fret,
+        place.lane
+    );
+    let known = asked_printing(&form);
+    let (paper, bars) = match known {
+        Ok(known) => known,
+        Err(trouble) => return refused(trouble, &back, units_of(&shop)?),
+    };
+    shop.book.set_setting(PAPER, paper.word(), now())?;
+    for (name, mm) in BARS.into_iter().zip(bars) {
+        shop.book.set_setting(name, &format!("{mm} mm"), now())?;
+    }
+    go(&back)
+}
+
+/// The paper, and what the two bars measure, mm.
+fn asked_printing(form: &Fields) -> Result<(PrintPaper, [f64; 2]), Trouble> {
     let paper = PrintPaper::from_word(form.need("paper")?)
         .ok_or_else(|| Trouble::Bad("there is no such paper".into()))?;
-    let mut bars = Vec::new();
-    for field in ["short_bar", "long_bar"] {
-        let typed = form.need(field)?.trim();
-        let mm = parse_length(typed)
-            .map_err(|error| Trouble::Bad(format!("the bar: {error}")))?
-            .mm();
-        if !BAR_MM.contains(&mm) {
-            return Err(Trouble::Bad(format!(
-                "a bar of 100 mm that measures {mm:.1} mm was fitted to the page: print at 100 %, and enter 90 to 110 mm"
-            )));
+    let bar = |field: &str, side: &str| {
+        let length = parse_length(form.need(field)?.trim());
+        let length = length
+            .map_err(|error| Trouble::Bad(format!("the bar along the {side} side: {error}")))?;
+        let mm = length.mm();
+        if BAR_MM.contains(&mm) {
+            return Ok(mm);
         }
-        bars.push(format!("{mm} mm"));
+        Err(Trouble::Bad(format!(
+            "the bar along the {side} side measures {mm:.1} mm of its 100 mm, as when a sheet is \
+             fitted to the page: print at 100 %, measure again, and enter 90 to 110 mm"
+        )))
+    };
+    Ok((paper, [bar("short_bar", "short")?, bar("long_bar", "long")?]))
+}
+
+/// What makes no sense is said on a page that leads back; other troubles are answered as ever.
+fn refused(trouble: Trouble, back: &str, units: Units) -> Answer {
+    match trouble {
+        Trouble::Bad(words) => {
+            let page = page(refused_page(&words, back, units));
+            Ok((StatusCode::BAD_REQUEST, page).into_response())
+        }
+        other => Err(other),
     }
-    shop.book.set_setting(PAPER, paper.word(), now())?;
-    for (name, text) in BARS.into_iter().zip(&bars) {
-        shop.book.set_setting(name, text, now())?;
-    }
-    let back = form
-        .get("back")
-        .filter(|back| back.starts_with('/') && !back.starts_with("//"));
-    go(back.unwrap_or("/book"))
 }
 
 fn load(shop: &Shop, id: i64) -> Result<View, Trouble> {
@@ -150,15 +179,20 @@ async fn body(
     Path((id, name)): Path<(i64, String)>,
     Query(pairs): Query<Pairs>,
 ) -> Answer {
-    let fields = Fields(pairs);
     let view = load(&shop, id)?;
     let instrument = &sound(&view)?.instrument;
-    let ask = asked_body(&name, instrument, &fields)?;
+    match made_body(&name, instrument, &Fields(pairs)) {
+        Ok(made) => Ok(handed_out(made)),
+        Err(trouble) => refused(trouble, &format!("/commission/{id}/patterns"), view.units),
+    }
+}
+
+fn made_body(name: &str, instrument: &Instrument, fields: &Fields) -> Result<MadeFile, Trouble> {
+    let ask = asked_body(name, instrument, fields)?;
     let form = BodyForm::from_ending(fields.get("as").unwrap_or("step"))
         .ok_or_else(|| Trouble::Bad("bodies are written as step, 3mf or stl".into()))?;
     let body = ask.body(instrument).map_err(Trouble::Bad)?;
-    let made = body_file(&ask.name(instrument), &body, form, USUAL_CHORD_MM);
-    Ok(handed_out(made.map_err(Trouble::Here)?))
+    body_file(&ask.name(instrument), &body, form, USUAL_CHORD_MM).map_err(Trouble::Here)
 }
 
 fn asked_body(name: &str, instrument: &Instrument, fields: &Fields) -> Result<BodyAsk, Trouble> {
@@ -190,24 +224,33 @@ fn asked_body(name: &str, instrument: &Instrument, fields: &Fields) -> Result<Bo
 }
 
 fn block(fields: &Fields) -> Result<BodyAsk, Trouble> {
-    let length = |name: &str| -> Result<f64, Trouble> {
+    let length = |name: &str, words: &str| -> Result<f64, Trouble> {
         parse_length(fields.need(name)?)
             .map(|length| length.mm())
-            .map_err(|error| Trouble::Bad(format!("{name}: {error}")))
+            .map_err(|error| Trouble::Bad(format!("the {words}: {error}")))
     };
-    let radius = |name: &str| -> Result<Radius, Trouble> {
+    let radius = |name: &str, words: &str| -> Result<Radius, Trouble> {
         match fields.need(name)?.trim() {
             "flat" => Ok(Radius::FLAT),
-            _ => Ok(Radius::from_mm(length(name)?)),
+            _ => Ok(Radius::from_mm(length(name, words)?)),
         }
     };
-    let BodyAsk::Tool(usual) = BodyAsk::block([radius("near")?, radius("far")?]) else {
+    let ends = [
+        radius("near", "radius at one end")?,
+        radius("far", "radius at the other end")?,
+    ];
+    if ends[0].finite_mm().is_some() != ends[1].finite_mm().is_some() {
+        return Err(Trouble::Bad(
+            "a block is flat at both ends or hollow at both: give two radii, or flat twice".into(),
+        ));
+    }
+    let BodyAsk::Tool(usual) = BodyAsk::block(ends) else {
         return Err(Trouble::Here("a block is a tool".into()));
     };
     Ok(BodyAsk::Tool(ToolShape {
-        length_mm: length("length")?,
-        width_mm: length("width")?,
-        height_mm: length("height")?,
+        length_mm: length("length", "length")?,
+        width_mm: length("width", "width")?,
+        height_mm: length("height", "height")?,
         ..usual
     }))
 }

@@ -18,6 +18,7 @@ pub(super) fn section(view: &View, now: &Figures) -> Markup {
             .finite_mm()
             .map_or("flat".into(), |mm| view.units.length(mm, 1))
     };
+    let length = |mm: f64| view.units.length(mm, 0);
     html! {
         section id="bodies" data-part {
             h2 { "In CAD" }
@@ -42,19 +43,25 @@ pub(super) fn section(view: &View, now: &Figures) -> Markup {
             }
             form.made method="get" action=(format!("/commission/{id}/body/block")) {
                 strong { "A radius block" }
-                label.place { span { "Radius, one end" } input type="text" name="near" value=(radius(nut)); }
-                label.place { span { "Radius, other end" } input type="text" name="far" value=(radius(last)); }
-                label.place { span { "Length" } input type="text" name="length" value="200 mm"; }
-                label.place { span { "Width" } input type="text" name="width" value="70 mm"; }
-                label.place { span { "Height" } input type="text" name="height" value="30 mm"; }
+                (measure("Radius, one end", "near", radius(nut)))
+                (measure("Radius, other end", "far", radius(last)))
+                (measure("Length", "length", length(200.0)))
+                (measure("Width", "width", length(70.0)))
+                (measure("Height", "height", length(30.0)))
                 (buttons())
             }
             form.made method="get" action=(format!("/commission/{id}/body/press")) {
                 strong { "A press caul" }
-                label.place { span { "for fret" } input type="text" name="for" inputmode="numeric" value=(middle); }
+                label.place { span { "For fret" } input type="text" name="for" inputmode="numeric" autocomplete="off" value=(middle); }
                 (buttons())
             }
         }
+    }
+}
+
+fn measure(label: &str, name: &str, value: String) -> Markup {
+    html! {
+        label.place { span { (label) } input type="text" name=(name) autocomplete="off" spellcheck="false" value=(value); }
     }
 }
 

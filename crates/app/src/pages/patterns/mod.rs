@@ -10,9 +10,11 @@ pub use programs::programs_part;
 use maud::{Markup, html};
 
 use super::fields::Fields;
+use super::layout::{book_header, document};
 use super::{Asked, PageName};
 use crate::edit::Shown;
 use crate::made::{Printing, Subject};
+use crate::show::Units;
 use crate::view::{Figures, View};
 
 /// The page's content.
@@ -32,6 +34,18 @@ pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
         (bodies::section(view, now))
         (jigs::section(view, &subject))
     }
+}
+
+/// A page that says why something of the page Patterns was not done. Its notice stands where that
+/// page has its own, so that the script shows it there and what was typed stays.
+pub fn refused_page(words: &str, back: &str, units: Units) -> Markup {
+    let main = html! {
+        div id="words" data-part aria-live="polite" {
+            p.notice.not-done role="alert" { strong { "Not done: " } (words) }
+        }
+        p { a href=(back) { "Back to the patterns" } }
+    };
+    document("Not done", book_header(units, ""), main)
 }
 
 /// What the files of a view are made from.
