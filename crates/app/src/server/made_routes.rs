@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::extract::{Form, Path, Query, State};
-use axum::http::StatusCode;
+use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use book::{Book, BookError, EntryId};
@@ -24,7 +24,7 @@ use crate::made::{
     BodyAsk, BodyForm, Form as Written, MadeFile, Pattern, PrintPaper, Printing, USUAL_CHORD_MM,
     WHOLE_BOARD, all_patterns, body_file, media_type, pattern_files, program_files, stem, zip,
 };
-use crate::pages::{pattern_subject, programs_part, refused_page};
+use crate::pages::{pattern_subject, programs_page, programs_part, refused_page};
 use crate::show::Units;
 use crate::view::{Figures, View};
 
@@ -109,7 +109,10 @@ fn asked_printing(form: &Fields) -> Result<(PrintPaper, [f64; 2]), Trouble> {
              fitted to the page: print at 100 %, measure again, and enter 90 to 110 mm"
         )))
     };
-    Ok((paper, [bar("short_bar", "short")?, bar("long_bar", "long")?]))
+    Ok((
+        paper,
+        [bar("short_bar", "short")?, bar("long_bar", "long")?],
+    ))
 }
 
 /// What makes no sense is said on a page that leads back; other troubles are answered as ever.
@@ -267,13 +270,24 @@ async fn aside<T: Send + 'static>(
 
 const NO_KIT: &str = "without a sound commission and a kit with cutters there are no programs";
 
-async fn programs(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answer {
+/// The part that the page Patterns waits for; a page of its own for who asks without script.
+async fn programs(
+    State(shop): State<Arc<Shop>>,
+    Path(id): Path<i64>,
+    headers: HeaderMap,
+) -> Answer {
+    let whole = !headers.contains_key("x-part");
     let view = load(&shop, id)?;
     let part = aside(move || {
         let figures = view.now.as_ref().ok_or(NO_KIT)?;
         let kit = view.sound_kit().ok_or(NO_KIT)?;
         let mill = mill(&figures.instrument, kit);
-        Ok(programs_part(&view, figures, &mill))
+        let part = programs_part(&view, figures, &mill);
+        Ok(if whole {
+            programs_page(&view, &part)
+        } else {
+            part
+        })
     });
     Ok(page(part.await?).into_response())
 }

@@ -20,7 +20,7 @@ pub(super) fn section(view: &View, now: &Figures) -> Markup {
     };
     let length = |mm: f64| view.units.length(mm, 0);
     html! {
-        section id="bodies" data-part {
+        section.only-fields id="bodies" data-part {
             h2 { "In CAD" }
             p {
                 "STEP carries the exact surfaces; 3MF and STL are triangles that keep within 0.01 mm of them. "

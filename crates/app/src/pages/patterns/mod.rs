@@ -5,7 +5,7 @@ mod jigs;
 mod paper;
 mod programs;
 
-pub use programs::programs_part;
+pub use programs::{programs_page, programs_part};
 
 use maud::{Markup, html};
 

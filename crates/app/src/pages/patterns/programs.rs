@@ -8,6 +8,7 @@ use solid::mill::{Mill, Motion, Move, Operation, Point, Program, Turn};
 
 use crate::made::stem;
 use crate::pages::fields::Fields;
+use crate::pages::layout::{book_header, document};
 use crate::pages::picture;
 use crate::show::minutes;
 use crate::view::{Figures, View};
@@ -30,6 +31,15 @@ pub(super) fn section(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup
                 }
                 _ => (without_cutters(view)),
             }
+            (kept_to(view, fields))
+        }
+    }
+}
+
+/// What the maker decides about the cutting.
+fn kept_to(view: &View, fields: &Fields<'_>) -> Markup {
+    html! {
+        section.only-fields {
             h3 { "What the programs keep to" }
             div.fields {
                 (fields.field("cutting.scallop", "Between finishing passes"))
@@ -41,8 +51,9 @@ pub(super) fn section(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup
                 (fields.field("board.blank_length", "Blank's length"))
                 (fields.field("board.blank_width", "Blank's width"))
             }
-            p.faint { "Clamps are boxes on the bed, written on the page Text: "
-                code { "cutting.clamps = [{ x = \"-15 mm\", y = \"-10 mm\", along = \"10 mm\", across = \"20 mm\", height = \"25 mm\" }]" } }
+            p.faint.clamps { "Clamps are boxes on the bed, written on the page "
+                a href=(format!("/commission/{}/text", view.entry.id)) { "Text" } " under " code { "[cutting]" } ": "
+                code { "clamps = [{ x = \"-15 mm\", y = \"-10 mm\", along = \"10 mm\", across = \"20 mm\", height = \"25 mm\" }]" } }
         }
     }
 }
@@ -90,6 +101,19 @@ pub fn programs_part(view: &View, now: &Figures, mill: &Mill) -> Markup {
     }
 }
 
+/// The programs as a page of their own, for browsers without script.
+pub fn programs_page(view: &View, part: &Markup) -> Markup {
+    let title = format!("{} · Programs", view.entry.title);
+    let main = html! {
+        div.content {
+            h1 { "Programs" }
+            (part)
+            p { a href=(format!("/commission/{}/patterns", view.entry.id)) { "Back to the patterns" } }
+        }
+    };
+    document(&title, book_header(view.units, ""), main)
+}
+
 fn table(view: &View, now: &Figures, mill: &Mill) -> Markup {
     let begin = stem(&now.instrument.title);
     html! {
@@ -124,7 +148,7 @@ fn refusals(mill: &Mill) -> Markup {
         @if !mill.refusals.is_empty() {
             section.minded {
                 h3 { "Not made" }
-                ul { @for refusal in &mill.refusals { li { strong { (refusal.operation.title()) } " — " (refusal) } } }
+                ul { @for refusal in &mill.refusals { li { strong { (refusal.operation.title()) } " — " (refusal.cause.message()) "; " (refusal.cause.way_out()) } } }
             }
         }
     }
