@@ -69,7 +69,7 @@ fn every_entity_of_a_step_file_stands_once_before_it_is_named() {
     assert_eq!(text.matches("CLOSED_SHELL(").count(), 1);
     assert!(text.contains("FILE_SCHEMA(('AUTOMOTIVE_DESIGN { 1 0 10303 214 1 1 1 1 }'))"));
     // ISO 10303-21: quotes doubled, other alphabets in hexadecimal, nothing but plain ASCII.
-    assert!(text.contains("'O''Bittern <\\X2\\00FC\\X0\\> & 1'"));
+    assert!(text.contains("'O''Bittern <\\X2\\00FC\\X0\\> & 1 board'"));
     assert!(text.is_ascii());
 }
 

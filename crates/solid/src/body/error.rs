@@ -85,7 +85,7 @@ pub enum BodyError {
     /// The faces do not close: a fault of this program, not of the wish.
     NotClosed,
     /// The package could not be written.
-    Package(String),
+    Package(crate::PackageFault),
 }
 
 impl fmt::Display for BodyError {

@@ -15,7 +15,6 @@ mod error;
 mod facets;
 mod loops;
 mod mesh;
-mod package;
 mod patch;
 mod plan;
 mod pockets;
