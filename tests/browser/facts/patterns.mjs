@@ -493,17 +493,16 @@ async function dotsSeen(shop) {
     const { page } = await open(shop, { title, copied: false });
     await comeNow(page);
     await page.locator("summary", { hasText: "Pictures of the dots" }).click();
-    const svg = page.locator('#picture-way-4-dots svg');
-    const seen = await svg.evaluate((picture) => {
-      const layer = [...picture.querySelectorAll("g")].find((group) => /cuts/.test(group.id + (group.dataset.layer ?? "") + group.className.baseVal));
-      const boards = [...picture.querySelectorAll("g")].find((group) => /board/.test(group.id + (group.dataset.layer ?? "") + group.className.baseVal));
-      return { board: boards.getBBox().width, cuts: [...layer.querySelectorAll("path, polyline, line")].map((path) => path.getBBox()).map(({ width, height }) => [width, height]) };
-    });
+    const svg = page.locator("#picture-way-4-dots svg");
+    const seen = await svg.evaluate((picture) => ({
+      board: picture.querySelector("[data-layer=board]").getBBox().width,
+      cuts: [...picture.querySelectorAll("[data-layer=cuts] path")].map((path) => path.getBBox().height),
+    }));
     if (!seen.cuts.length) throw new Error(`${title}: nothing is cut in the picture`);
     // Heron's board is as long as its outline; the scale is taken from it. A hole is drawn as wide as its
     // cutter, a pocket as its cutter's centre goes.
     const length = title === "Heron" ? 635 * (1 - 2 ** (-22 / 12)) + 8 : 604 * (1 - 2 ** (-18 / 12)) + 6;
-    const wide = Math.max(...seen.cuts.map(([, height]) => height * length / seen.board));
+    const wide = Math.max(...seen.cuts) * length / seen.board;
     const expected = diameter === cutter ? cutter : diameter - cutter;
     if (Math.abs(wide - expected) > 0.1) throw new Error(`${title}: cuts ${wide.toFixed(2)} mm wide in the picture instead of ${expected}`);
     await page.close();
