@@ -1,8 +1,10 @@
 //! Bodies for CAD and for printers of plastic: the board, a sanding caul, blocks, press cauls.
 
 use maud::{Markup, html};
+use quantity::LengthUnit;
 
 use crate::made::{BodyAsk, BodyForm};
+use crate::show::Units;
 use crate::view::{Figures, View};
 
 pub(super) fn section(view: &View, now: &Figures) -> Markup {
@@ -13,12 +15,8 @@ pub(super) fn section(view: &View, now: &Figures) -> Markup {
     let last = instrument
         .camber
         .radius(instrument.fret_x_mm(instrument.last_fret()));
-    let radius = |radius: instrument::Radius| {
-        radius
-            .finite_mm()
-            .map_or("flat".into(), |mm| view.units.length(mm, 1))
-    };
-    let length = |mm: f64| view.units.length(mm, 0);
+    let units = typed_units(view.units);
+    let length = |mm: f64| units.length(mm, 0);
     html! {
         section.only-fields id="bodies" data-part {
             h2 { "In CAD" }
@@ -43,8 +41,8 @@ pub(super) fn section(view: &View, now: &Figures) -> Markup {
             }
             form.made method="get" action=(format!("/commission/{id}/body/block")) {
                 strong { "A radius block" }
-                (measure("Radius, one end", "near", radius(nut)))
-                (measure("Radius, other end", "far", radius(last)))
+                (measure("Radius, one end", "near", units.radius(nut)))
+                (measure("Radius, other end", "far", units.radius(last)))
                 (measure("Length", "length", length(200.0)))
                 (measure("Width", "width", length(70.0)))
                 (measure("Height", "height", length(30.0)))
@@ -52,16 +50,27 @@ pub(super) fn section(view: &View, now: &Figures) -> Markup {
             }
             form.made method="get" action=(format!("/commission/{id}/body/press")) {
                 strong { "A press caul" }
-                label.place { span { "For fret" } input type="text" name="for" inputmode="numeric" autocomplete="off" value=(middle); }
+                label.place { span { "For fret" } input type="text" name="for" inputmode="numeric" value=(middle); }
                 (buttons())
             }
         }
     }
 }
 
+/// The unit of what stands in a field: a fraction with a rest cannot be read back.
+fn typed_units(units: Units) -> Units {
+    match units.length {
+        LengthUnit::FractionInch => Units {
+            length: LengthUnit::DecimalInch,
+        },
+        _ => units,
+    }
+}
+
+/// A measure of a tool. The browser keeps what was typed for when it comes back from a refusal.
 fn measure(label: &str, name: &str, value: String) -> Markup {
     html! {
-        label.place { span { (label) } input type="text" name=(name) autocomplete="off" spellcheck="false" value=(value); }
+        label.place { span { (label) } input type="text" name=(name) spellcheck="false" value=(value); }
     }
 }
 

@@ -27,7 +27,7 @@ pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
         h1 { "Patterns" }
         p.lead {
             "From the screen to paper, saw, router and CAD, at true size. "
-            a href=(format!("/commission/{}/all.zip", view.entry.id)) { "Everything as one zip" }
+            a.paper href=(format!("/commission/{}/all.zip", view.entry.id)) { "Everything as one zip" }
         }
         (paper::section(view, &subject, &printing, asked))
         (programs::section(view, now, &fields))
