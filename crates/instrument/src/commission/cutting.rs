@@ -25,7 +25,8 @@ const MARKED_STEPS: [usize; 5] = [3, 5, 7, 9, 12];
 /// The most clamps that are read.
 const MOST_CLAMPS: usize = 40;
 
-/// The dots of a board, in order along it.
+/// The dots of a board, in order along it. Frets that are named must have room for theirs; of the
+/// usual ones those without room go without.
 pub(super) fn dots(desk: Option<Desk<'_>>, face: &Face<'_>) -> Option<Vec<Dot>> {
     let Some(desk) = desk else {
         return Some(Vec::new());
@@ -33,10 +34,11 @@ pub(super) fn dots(desk: Option<Desk<'_>>, face: &Face<'_>) -> Option<Vec<Dot>> 
     let diameter_mm = desk.length_or("diameter", 6.0);
     let depth_mm = desk.length_or("depth", 1.5);
     let apart = desk.length("apart").map(|given| given.value.mm());
-    let frets = if desk.has("frets") {
+    let named = desk.has("frets");
+    let frets = if named {
         numbered(&desk, "frets", face)?
     } else {
-        usual_frets(&desk, face)?
+        usual_frets(face)
     };
     let double = if desk.has("double") {
         numbered(&desk, "double", face)?
@@ -47,22 +49,25 @@ pub(super) fn dots(desk: Option<Desk<'_>>, face: &Face<'_>) -> Option<Vec<Dot>> 
     let mut dots = Vec::new();
     for fret in frets {
         let middle = between(face.frets[fret - 1], face.frets[fret]);
-        let dot = |y_mm: f64| Dot {
+        let at = |y_mm: f64| Dot {
             fret,
             x_mm: middle.x_at(y_mm),
             y_mm,
             diameter_mm,
             depth_mm,
         };
-        if double.contains(&fret) {
-            let aside = 0.5 * apart.unwrap_or_else(|| 0.5 * outer_distance(face, middle));
-            dots.extend([dot(aside), dot(-aside)]);
-        } else {
-            dots.push(dot(0.0));
+        let aside = 0.5 * apart.unwrap_or_else(|| 0.5 * outer_distance(face, middle));
+        let (pair, one) = (vec![at(aside), at(-aside)], vec![at(0.0)]);
+        let wanted = if double.contains(&fret) { &pair } else { &one };
+        let has_room = |dots: &[Dot]| room(face, dots).mm > 0.5 * diameter_mm;
+        if has_room(wanted) {
+            dots.extend_from_slice(wanted);
+        } else if named || apart.is_some() || desk.has("double") {
+            no_room(&desk, &wanted[0], &room(face, wanted));
+            return None;
+        } else if has_room(&one) {
+            dots.extend(one);
         }
-    }
-    for (index, dot) in dots.iter().enumerate() {
-        check_room(&desk, face, dot, dots.get(index + 1))?;
     }
     Some(dots)
 }
@@ -107,51 +112,57 @@ fn numbered(desk: &Desk<'_>, name: &str, face: &Face<'_>) -> Option<Vec<usize>> 
     Some(found)
 }
 
-fn usual_frets(desk: &Desk<'_>, face: &Face<'_>) -> Option<Vec<usize>> {
+/// The usual frets as far as the board goes; none where the octave has not twelve equal steps.
+fn usual_frets(face: &Face<'_>) -> Vec<usize> {
     let last = face.frets.len().saturating_sub(1);
     if *face.tuning != Tuning::equal(12) {
-        desk.fault(
-            "frets",
-            "no frets are usual for dots in this tuning",
-            "name them, for example frets = [3, 5, 7]",
-        );
-        return None;
+        return Vec::new();
     }
     let marked = |fret: &usize| MARKED_STEPS.contains(&((fret - 1) % 12 + 1));
-    Some((1..=last).filter(marked).collect())
+    (1..=last).filter(marked).collect()
 }
 
-/// A dot lies on the wood between two slots, clear of the edges and of its neighbour.
-fn check_room(desk: &Desk<'_>, face: &Face<'_>, dot: &Dot, next: Option<&Dot>) -> Option<()> {
-    let radius = 0.5 * dot.diameter_mm;
-    let away = |line: CrossLine| {
-        (dot.x_mm - line.x_at(dot.y_mm)).abs() / (1.0 + line.slope * line.slope).sqrt()
+/// How large a dot's radius may be, and what bounds it.
+struct Room {
+    mm: f64,
+    by_pair: bool,
+}
+
+/// The room of the dots behind one fret: clear of both slots, of the edges and of one another.
+fn room(face: &Face<'_>, dots: &[Dot]) -> Room {
+    let one = |dot: &Dot| {
+        let away = |line: CrossLine| {
+            (dot.x_mm - line.x_at(dot.y_mm)).abs() / (1.0 + line.slope * line.slope).sqrt()
+        };
+        let along = away(face.frets[dot.fret - 1]).min(away(face.frets[dot.fret]))
+            - 0.5 * face.slot_width_mm;
+        let treble = face.outline.treble.at(dot.x_mm) - dot.y_mm;
+        along
+            .min(treble)
+            .min(face.outline.bass.at(dot.x_mm) + dot.y_mm)
     };
-    let along =
-        away(face.frets[dot.fret - 1]).min(away(face.frets[dot.fret])) - 0.5 * face.slot_width_mm;
-    let across = face.outline.treble.at(dot.x_mm) - dot.y_mm;
-    let across = across.min(face.outline.bass.at(dot.x_mm) + dot.y_mm);
-    let pair = next.filter(|next| next.fret == dot.fret);
-    let pair = pair.map_or(f64::INFINITY, |next| 0.5 * (dot.y_mm - next.y_mm).abs());
-    let room = along.min(across).min(pair);
-    if room <= radius {
-        desk.fault(
-            if pair < along.min(across) {
-                "apart"
-            } else {
-                "diameter"
-            },
-            format!(
-                "dots of {} mm have room for {:.2} mm behind fret {}",
-                dot.diameter_mm,
-                2.0 * room.max(0.0),
-                dot.fret
-            ),
-            "smaller dots, or leave that fret away",
-        );
-        return None;
+    let alone = dots.iter().map(one).fold(f64::INFINITY, f64::min);
+    let pairs = dots
+        .windows(2)
+        .map(|pair| 0.5 * (pair[0].y_mm - pair[1].y_mm).abs());
+    let pair = pairs.fold(f64::INFINITY, f64::min);
+    Room {
+        mm: alone.min(pair),
+        by_pair: pair < alone,
     }
-    Some(())
+}
+
+fn no_room(desk: &Desk<'_>, dot: &Dot, room: &Room) {
+    desk.fault(
+        if room.by_pair { "apart" } else { "diameter" },
+        format!(
+            "dots of {} mm have room for {:.2} mm behind fret {}",
+            dot.diameter_mm,
+            2.0 * room.mm.max(0.0),
+            dot.fret
+        ),
+        "smaller dots, or leave that fret away",
+    );
 }
 
 /// A pocket leaves wood under it.
@@ -330,7 +341,11 @@ mod tests {
     #[test]
     fn dots_without_room_or_wood_are_faults_with_a_way_out() {
         for (more, place, says) in [
-            ("[dots]\ndiameter = \"28 mm\"", "dots.diameter", "room"),
+            (
+                "[dots]\nfrets = [9]\ndiameter = \"28 mm\"",
+                "dots.diameter",
+                "room",
+            ),
             (
                 "[dots]\nfrets = [12]\napart = \"5 mm\"",
                 "dots.apart",
@@ -352,6 +367,17 @@ mod tests {
         assert!((blank.length_mm - (464.809_150 + 30.0)).abs() < 1e-5);
         assert!((blank.width_mm - 86.5).abs() < 1e-9);
         assert_eq!(blank.thickness_mm, 7.4);
+    }
+
+    #[test]
+    fn usual_frets_without_room_go_without_a_dot() {
+        let instrument = read("[dots]\ndiameter = \"14 mm\"").expect("sound");
+        let frets: Vec<usize> = instrument.dots.iter().map(|dot| dot.fret).collect();
+        // From fret 17 on the frets lie nearer together than 14 mm and a slot's width.
+        assert_eq!(frets, [3, 5, 7, 9, 12, 12, 15]);
+        let other = PLAIN.replace("frets = 22", "frets = 22\ntuning = \"19 equal\"");
+        let other = read_commission(&other, &|_| Err("no files here".into()));
+        assert!(other.expect("sound").dots.is_empty());
     }
 
     #[test]

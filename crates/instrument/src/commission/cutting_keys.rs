@@ -15,7 +15,7 @@ pub(super) static DOTS: Table = Table {
         Key::otherwise(
             "frets",
             Kind::List(&FRET),
-            "3, 5, 7, 9, 12 and an octave further, in twelve equal steps",
+            "3, 5, 7, 9, 12 and an octave further, in twelve equal steps, where they have room",
             "the frets behind which a dot lies",
         ),
         Key::otherwise(
