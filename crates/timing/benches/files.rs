@@ -135,10 +135,10 @@ fn finish(instrument: &Instrument, kit: &Kit) {
     let run = || mill(&board, kit);
     let ours = Timings::of(RUNS, run);
     let mill = run();
-    let finish = mill.programs.iter();
-    let program = finish
-        .filter(|program| program.operation == Operation::Finish)
-        .next_back()
+    let programs = &mill.programs;
+    let program = programs
+        .iter()
+        .find(|program| program.operation == Operation::Finish)
         .expect("the demo kit finishes it");
     let name = format!("{} programs, all proved", mill.programs.len());
     show(&name, "finish alone 300 ms", &ours);

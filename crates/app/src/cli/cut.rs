@@ -11,8 +11,7 @@ use solid::mill::{Mill, mill};
 use super::pattern::Destination;
 use super::{AsJson, Refusal, bad_option, demo_kit, load_commission, load_kit, print};
 use crate::made::{
-    BodyAsk, BodyForm, MadeFile, NO_CAUL, Subject, USUAL_CHORD_MM, WHOLE_BOARD, body_file,
-    program_files,
+    BodyAsk, BodyForm, MadeFile, NO_CAUL, Subject, USUAL_CHORD_MM, body_file, program_files,
 };
 use crate::show::{Units, minutes};
 
@@ -177,7 +176,6 @@ fn asks(asked: &Asked<'_>, instrument: &Instrument) -> Result<Vec<BodyAsk>, Refu
         slots: part(PartName::Slots),
         rebate: part(PartName::Rebate),
         dots: part(PartName::Dots),
-        ..WHOLE_BOARD
     };
     let mut asks = vec![BodyAsk::Board(parts)];
     asks.extend(BodyAsk::caul(instrument));

@@ -33,7 +33,7 @@ pub(crate) fn remarks(program: &Program, about: &About<'_>) -> Vec<String> {
         order(program),
     ];
     lines.extend(CAUTIONS.map(str::to_owned));
-    lines.extend(set_up(about));
+    lines.extend(set_up(about, program.operation));
     lines.extend(cutter(program));
     lines.extend(work(program, about));
     lines.extend(travel(program, about));
@@ -51,15 +51,26 @@ fn order(program: &Program) -> String {
     )
 }
 
-fn set_up(about: &About<'_>) -> Vec<String> {
+/// What of the blank's top can still be touched: the first program takes it off over the board.
+fn top(operation: Operation, thickness_mm: f64) -> String {
+    match operation {
+        Operation::Rough => format!("or at the blank's top as Z{thickness_mm:.3}"),
+        _ => format!(
+            "or where the blank's top still stands beside the board as Z{thickness_mm:.3}: over the board it is gone"
+        ),
+    }
+}
+
+fn set_up(about: &About<'_>, operation: Operation) -> Vec<String> {
     let (blank, cutting) = (&about.instrument.blank, &about.instrument.cutting);
     let half = 0.5 * blank.width_mm;
     let mut lines = vec![
         "Millimetres, mm/min, places absolute, work offset G54".to_owned(),
         "X0 Y0: the nut's front face on the centreline; X along the board away from the nut, Y across toward the treble side; Z0: the bed under the blank".to_owned(),
         format!(
-            "Touch off X and Y at the blank: its nut end is at X{:.3}, its edges at Y{half:.3} and Y-{half:.3}; touch off Z at the bed, or at the blank's top as Z{:.3}",
-            blank.from_x_mm, blank.thickness_mm
+            "Touch off X and Y at the blank: its nut end is at X{:.3}, its edges at Y{half:.3} and Y-{half:.3}; touch off Z at the bed, {}",
+            blank.from_x_mm,
+            top(operation, blank.thickness_mm)
         ),
         format!(
             "Blank: {:.2} mm long, {:.2} mm wide, {:.2} mm thick, underside on the bed, centreline along X",
