@@ -1,6 +1,6 @@
 // Every page of every demo commission, the kit and the book: sound, quiet, fitting, accessible.
 import { createRequire } from "node:module";
-import { WIDTHS, becomes, quiet } from "../shop.mjs";
+import { WIDTHS, quiet } from "../shop.mjs";
 
 const AXE = createRequire(import.meta.url).resolve("axe-core/axe.min.js");
 const COMMISSIONS = ["Heron", "Sandpiper", "Bittern", "Avocet"];
@@ -30,7 +30,7 @@ export async function facts(shop) {
 
 /** What is worked out after the page is there is part of it. */
 export async function whole(page) {
-  await becomes(() => page.locator("[data-later]").count(), 0, "parts that are still worked out");
+  await page.locator("[data-later]").first().waitFor({ state: "detached", timeout: 30_000 });
 }
 
 export async function fits(shop, address) {

@@ -127,7 +127,7 @@ async function chosen(shop) {
     const scene = page.locator("#on-paper figure.picture svg").first();
     pictures.add(await scene.locator("> title").textContent());
     if (!(await scene.locator("> desc").textContent()).trim()) throw new Error(`${name}: not told to those who cannot see it`);
-    const files = await page.locator("p.files").first().locator("a").evaluateAll((all) => all.map((link) => link.getAttribute("href")));
+    const files = await page.locator("#on-paper p.files").first().locator("a").evaluateAll((all) => all.map((link) => link.getAttribute("href")));
     for (const ending of ["pdf", "svg", "dxf"]) {
       if (!files.some((address) => address.endsWith(`/pattern/${word}.${ending}`))) throw new Error(`${name}: no ${ending} among ${files}`);
     }
@@ -469,10 +469,13 @@ async function scallop(shop) {
 }
 
 async function clamp(shop) {
-  const { commission, page } = await open(shop, { address: "text" });
+  const { commission, kit } = await withKit(shop);
+  await rewrite(shop, kit, (text) => text.replace('clear = "5 mm"', 'clear = "1 mm"'));
+  const page = await shop.window();
+  await page.goto(`${shop.base}${commission}/text`);
   // Beside a narrow blank stand a clamp so low that only the outline meets it, and one far off.
   const text = (await page.locator("textarea").inputValue()).replace("[board]", '[board]\nblank_width = "58 mm"');
-  await page.locator("textarea").fill(`${text}\n[cutting]\nclamps = [\n  { x = "-60 mm", y = "60 mm", along = "10 mm", across = "10 mm", height = "20 mm" },\n  { x = "440 mm", y = "-40 mm", along = "20 mm", across = "10 mm", height = "1 mm" },\n]\n`);
+  await page.locator("textarea").fill(`${text}\n[cutting]\nclamps = [\n  { x = "-60 mm", y = "60 mm", along = "10 mm", across = "10 mm", height = "20 mm" },\n  { x = "440 mm", y = "-40 mm", along = "20 mm", across = "10 mm", height = "2 mm" },\n]\n`);
   await page.getByRole("button", { name: /Store/ }).click();
   await page.goto(`${shop.base}${commission}/patterns`);
   if (await page.locator(".faults").count()) throw new Error(await page.locator(".faults").innerText());
@@ -486,7 +489,7 @@ async function clamp(shop) {
     if (file.status !== status) throw new Error(`${name} answers ${file.status}`);
   }
   // A tall one stands in the way of the first program, and all others wait for that.
-  await rewrite(shop, commission, (all) => all.replace('height = "1 mm"', 'height = "25 mm"'));
+  await rewrite(shop, commission, (all) => all.replace('height = "2 mm"', 'height = "25 mm"'));
   await page.reload();
   await comeNow(page);
   if (await page.locator("#programs tbody tr").count()) throw new Error("a program is cut through a clamp");

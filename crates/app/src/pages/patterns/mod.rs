@@ -25,10 +25,8 @@ pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
     let printing = asked.printing.unwrap_or(Printing::USUAL);
     html! {
         h1 { "Patterns" }
-        p.lead {
-            "From the screen to paper, saw, router and CAD, at true size. "
-            a.paper href=(format!("/commission/{}/all.zip", view.entry.id)) { "Everything as one zip" }
-        }
+        p.lead { "From the screen to paper, saw, router and CAD, at true size." }
+        p.files { a.paper href=(format!("/commission/{}/all.zip", view.entry.id)) { "Everything as one zip" } }
         (paper::section(view, &subject, &printing, asked))
         (programs::section(view, now, &fields))
         (bodies::section(view, now))

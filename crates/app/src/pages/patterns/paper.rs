@@ -96,7 +96,7 @@ fn pictures(subject: &Subject<'_>, scenes: &[(String, drawing::Scene)]) -> Marku
                 div {
                     (picture(scene, &format!("pattern-{index}")))
                     p.faint {
-                        (subject.units.length(scene.width_mm, 0)) " by " (subject.units.length(scene.height_mm, 0)) " at true size; the files hold it so, this picture is to look at"
+                        (subject.units.length(scene.width_mm, 0)) " by " (subject.units.length(scene.height_mm, 0)) " at true size, in the files"
                     }
                 }
             }

@@ -182,7 +182,7 @@ fn way(program: &Program) -> Vec<WayLine> {
     for (from, leg) in program.path.legs() {
         let cuts = leg.motion != Motion::Rapid;
         let start = (from[0], from[1]);
-        if !lines.last().is_some_and(|line| line.cuts == cuts) {
+        if lines.last().is_none_or(|line| line.cuts != cuts) {
             let points = vec![start];
             lines.push(WayLine { points, cuts });
         }
