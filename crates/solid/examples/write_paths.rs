@@ -135,8 +135,11 @@ fn record(board: &Instrument, kit: &Kit, mill: &Mill) -> String {
         format!("[{}, {radius}]", knot.x_mm)
     };
     put("camber_knots_mm", list(knots.map(knot)));
-    let runs_on = board.camber.radius(1e4) != board.camber.radius(2e4);
-    put("radius_runs_on", runs_on.to_string());
+    let past = |one: f64, other: f64| board.camber.radius(one) != board.camber.radius(other);
+    put(
+        "radius_runs_on",
+        format!("[{}, {}]", past(-1.0, -2.0), past(1e4, 2e4)),
+    );
     let fall = board.camber.fall_away;
     put(
         "fall_mm",

@@ -1,0 +1,412 @@
+"""Judges programs for a machine: a general RS-274 interpreter reads them, and the motions it prints are swept here.
+
+Usage: python tests/outside/judge_paths.py FOLDER [FOLDER ...]
+
+Each folder holds `paths.json` and the programs that it names, as the example `write_paths` writes them. Needs numpy
+and `rs274`, the interpreter of Debian's package linuxcnc-uspace. What the board asks for is computed from its radii,
+edges, slots, dots and tabs; nothing is known here of how the programs were made.
+"""
+
+import json
+import math
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import numpy as np
+
+GOUGE_MM = 1e-3  # what may be cut away too much
+WALL_MM = 1e-3  # places nearer to a wall than this count for its lower side
+ARC_MM = 5e-5  # how far the chords that stand for an arc stay inside it
+PAIRS = 1_500_000  # places times motions looked at in one go
+SEED = 9
+
+
+class Folder:
+    """A board as its paths.json tells it. Heights are over the bed."""
+
+    def __init__(self, path):
+        self.path = Path(path)
+        self.told = json.loads((self.path / "paths.json").read_text(encoding="utf-8"))
+        t = self.told
+        self.crown = t["crown_thickness_mm"]
+        self.corners = np.array(t["corners_mm"])
+        self.from_x, self.length, self.width, self.blank = t["blank_mm"]
+        outline = [p for p in t["programs"] if p["work"] == "Outline"]
+        self.groove = outline[0]["diameter_mm"] if outline else 1.0
+
+    def radius(self, x):
+        knots = self.told["camber_knots_mm"]
+        if knots[0][1] is None:
+            return np.full_like(x, math.inf)
+        at, radii = np.array(knots, dtype=float).T
+        radius = np.interp(x, at, radii)
+        before, after = self.told["radius_runs_on"]
+        if len(at) > 1 and before:
+            radius = np.where(x < at[0], radii[0] + (x - at[0]) * (radii[1] - radii[0]) / (at[1] - at[0]), radius)
+        if len(at) > 1 and after:
+            radius = np.where(x > at[-1], radii[-1] + (x - at[-1]) * (radii[-1] - radii[-2]) / (at[-1] - at[-2]), radius)
+        return radius
+
+    def face(self, x, y):
+        radius = self.radius(x)
+        with np.errstate(invalid="ignore", over="ignore"):
+            drop = np.where(np.isinf(radius), 0.0, radius - np.sqrt(np.maximum(radius**2 - y**2, 0.0)))
+        fall = 0.0
+        if self.told["fall_mm"]:
+            begin, end, depth = self.told["fall_mm"]
+            fall = depth * np.maximum(x - begin, 0.0) / (end - begin)
+        return self.crown - fall - drop
+
+    def kinks(self):
+        knots = [x for x, _ in self.told["camber_knots_mm"]]
+        return knots + ([self.told["fall_mm"][0]] if self.told["fall_mm"] else [])
+
+    def edges(self):
+        """Begin, direction, outward normal and length of the sides; the corners run with the clock."""
+        begin, end = self.corners, np.roll(self.corners, -1, axis=0)
+        along = end - begin
+        length = np.hypot(*along.T)
+        along = along / length[:, None]
+        return begin, along, np.stack([-along[:, 1], along[:, 0]], axis=1), length
+
+    def inside(self, x, y):
+        """How far inside the straight sides a place lies; negative outside."""
+        begin, _, out, _ = self.edges()
+        return np.min([-((x - b[0]) * o[0] + (y - b[1]) * o[1]) for b, o in zip(begin, out)], axis=0)
+
+    def away(self, x, y):
+        """Distance from the board's edge line."""
+        far = np.full_like(x, math.inf)
+        for b, a, _, length in zip(*self.edges()):
+            s = np.clip((x - b[0]) * a[0] + (y - b[1]) * a[1], 0.0, length)
+            far = np.minimum(far, np.hypot(x - b[0] - s * a[0], y - b[1] - s * a[1]))
+        return far
+
+    def tabs(self):
+        """Middle and direction of each tab: evenly along the treble side, then along the bass side."""
+        begin, along, _, length = self.edges()
+        count = self.told["tabs"]
+        found = []
+        for side, many in ((0, (count + 1) // 2), (2, count // 2)):
+            for index in range(many):
+                found.append((begin[side] + along[side] * length[side] * (index + 0.5) / many, along[side]))
+        return found
+
+    def slot_frame(self, slot, x, y):
+        """Distance aside of a slot's middle line."""
+        at, slope, _ = slot
+        return (x - at - slope * y) / math.hypot(1.0, slope)
+
+    def bound_inside(self, x, y):
+        """How far inside the binding's inner lines along both long sides a place lies."""
+        begin, _, out, _ = self.edges()
+        by_side = [-((x - begin[i][0]) * out[i][0] + (y - begin[i][1]) * out[i][1]) for i in (0, 2)]
+        return np.minimum(*by_side) - self.told["binding_mm"]
+
+
+class Places:
+    """Watched places, the wood at each, and how low it may be after each program."""
+
+    def __init__(self, folder):
+        self.folder = folder
+        chance = np.random.default_rng(SEED)
+        groups = [self._face(chance), self._slots(), self._dots(), self._around(), self._blank(chance)]
+        x, y = np.concatenate(groups).T
+        on_blank = (x >= folder.from_x) & (x <= folder.from_x + folder.length) & (np.abs(y) <= folder.width / 2)
+        order = np.argsort(x[on_blank], kind="stable")
+        self.x, self.y = x[on_blank][order], y[on_blank][order]
+        self.stock = np.full_like(self.x, folder.blank)
+        self._name()
+
+    def _face(self, chance):
+        f = self.folder
+        low, high = f.corners[:, 0].min(), f.corners[:, 0].max()
+        rows = [low, high, *f.corners[:, 0], *chance.uniform(low, high, 10)]
+        rows += [k + d for k in f.kinks() for d in (-0.3, 0.0, 0.3) if low < k + d < high]
+        half = np.abs(f.corners[:, 1]).max()
+        across = np.arange(-half, half, 0.023)
+        return np.array([(x, y) for x in rows for y in across])
+
+    def _slots(self):
+        f, half, found = self.folder, self.folder.told["slot_width_mm"] / 2, []
+        aside = np.array([-half - 2e-3, -half + 5e-4, -half / 2, 0.0, half / 2, half - 5e-4, half + 2e-3])
+        reach = np.abs(f.corners[:, 1]).max()
+        for at, slope, _ in f.told["slots_mm"]:
+            for y in np.linspace(-reach, reach, 61):
+                square = math.hypot(1.0, slope)
+                found += [(at + slope * y + a / square, y - a * slope / square) for a in aside]
+        return np.array(found).reshape(-1, 2)
+
+    def _dots(self):
+        found = []
+        for x, y, diameter, _ in self.folder.told["dots_mm"]:
+            for out in (0.0, 0.4 * diameter / 2, 0.8 * diameter / 2, diameter / 2 - 5e-4, diameter / 2 + 2e-3, diameter / 2 + 0.02):
+                turn = np.linspace(0, 2 * math.pi, 48, endpoint=False)
+                found += list(zip(x + out * np.cos(turn), y + out * np.sin(turn)))
+        return np.array(found).reshape(-1, 2)
+
+    def _around(self):
+        f, found = self.folder, []
+        for b, a, o, length in zip(*f.edges()):
+            s = np.arange(0.0, length, 1.1)
+            for out in (-2e-3, 0.05, f.groove / 2, f.groove - 0.05, f.groove + 0.05):
+                found.append(b + s[:, None] * a + out * o)
+        return np.concatenate(found)
+
+    def _blank(self, chance):
+        f = self.folder
+        return np.stack([chance.uniform(f.from_x, f.from_x + f.length, 6000), chance.uniform(-f.width / 2, f.width / 2, 6000)], axis=1)
+
+    def _name(self):
+        """What every place is part of."""
+        f, x, y, t = self.folder, self.x, self.y, self.folder.told
+        inside = f.inside(x, y)
+        self.board = inside >= WALL_MM
+        self.face = np.where(self.board, f.face(x, np.clip(y, -200, 200)), 0.0)
+        self.slot_floor, self.must_slot = np.full_like(x, math.inf), np.zeros(x.shape, bool)
+        half = t["slot_width_mm"] / 2
+        bound = t["binding_mm"] > 0
+        lengthwise = f.bound_inside(x, y) if bound else np.full_like(x, math.inf)
+        for slot in t["slots_mm"]:
+            aside = np.abs(f.slot_frame(slot, x, y))
+            holds = self.board & (aside <= half + WALL_MM) & (lengthwise >= -WALL_MM)
+            crown = float(f.face(np.array([slot[0]]), np.array([0.0]))[0])
+            floor = np.full_like(x, crown - slot[2]) if t["slot_floor_flat"] else self.face - slot[2]
+            self.slot_floor = np.where(holds, floor, self.slot_floor)
+            self.must_slot |= holds & (aside < half - 3e-4) & (lengthwise > 2 * half)
+        self.dot_floor, self.must_dot = np.full_like(x, math.inf), np.zeros(x.shape, bool)
+        for cx, cy, diameter, depth in t["dots_mm"]:
+            out = np.hypot(x - cx, y - cy)
+            floor = float(f.face(np.array([cx]), np.array([cy]))[0]) - depth
+            # A drill taken for the same may be 0.02 mm wider.
+            self.dot_floor = np.where(self.board & (out <= diameter / 2 + 0.01 + WALL_MM), floor, self.dot_floor)
+            self.must_dot |= out < diameter / 2 - 0.0103
+        self._name_waste()
+
+    def _name_waste(self):
+        f, x, y = self.folder, self.x, self.y
+        away = f.away(x, y)
+        length, _ = f.told["tab_mm"]
+        self.tab = np.zeros(x.shape, bool)
+        near = np.zeros(x.shape, bool)
+        for middle, along in f.tabs():
+            s = (x - middle[0]) * along[0] + (y - middle[1]) * along[1]
+            out = (y - middle[1]) * along[0] - (x - middle[0]) * along[1]
+            self.tab |= ~self.board & (np.abs(s) <= length / 2) & (out > -0.01) & (away <= f.groove)
+            near |= (np.abs(s) <= length / 2 + f.groove) & (out > -1.0) & (out < 2 * f.groove)
+        self.free = ~self.board & (away > 0.01) & (away < f.groove - 0.02) & ~near
+
+    def floor(self, work):
+        """The least height that the wood may have after a program."""
+        t = self.folder.told
+        order = ["Rough", "Finish", "Slots", "Dots", "Outline"].index(work)
+        low = self.face + (t["allowance_mm"] if work == "Rough" else 0.0)
+        if order >= 2:
+            low = np.minimum(low, self.slot_floor)
+        if order >= 3:
+            low = np.minimum(low, self.dot_floor)
+        waste = np.zeros_like(low)
+        if work == "Outline":
+            waste = np.where(self.tab, t["tab_mm"][1], -t["into_bed_mm"])
+        return np.where(self.board, low, waste)
+
+
+MOTION = re.compile(r"(STRAIGHT_TRAVERSE|STRAIGHT_FEED|ARC_FEED)\(([^)]*)\)")
+
+
+def motions(program, folder):
+    """What the interpreter makes of a program: (rapid or not, from, to) of straight pieces; None if it stops with a fault."""
+    with tempfile.TemporaryDirectory() as name:
+        table, out = Path(name) / "tool.tbl", Path(name) / "out.txt"
+        table.touch()
+        done = subprocess.run(["rs274", "-g", "-t", str(table), str(folder.path / program["file"]), str(out)],
+                              capture_output=True, text=True, timeout=60, cwd=name)
+        text = out.read_text(encoding="utf-8", errors="replace") if out.exists() else ""
+    if "PROGRAM_END()" not in text or done.returncode != 0:
+        return None
+    at, rapids, begins, ends = [None] * 3, [], [], []
+    for kind, numbers in MOTION.findall(text):
+        n = [float(v) for v in numbers.split(",")]
+        if kind == "ARC_FEED":
+            to, through = (n[0], n[1], n[5]), _chords(at, n)
+        else:
+            to = tuple(n[:3])
+            through = [to]
+            if kind == "STRAIGHT_TRAVERSE" and (at[2] is None or not begins and at[:2] == [0.0, 0.0]):
+                # It does not know where the cutter stands before the first place.
+                at = list(to)
+                continue
+        for place in through:
+            rapids.append(kind == "STRAIGHT_TRAVERSE")
+            begins.append(at[:])
+            ends.append(place)
+            at = list(place)
+    return np.array(rapids), np.array(begins), np.array(ends)
+
+
+def _chords(at, n):
+    """Places along an arc: end x and y, centre x and y, turns against the clock, end z."""
+    end_x, end_y, cx, cy, turns, end_z = n[:6]
+    radius = math.hypot(at[0] - cx, at[1] - cy)
+    begin, end = math.atan2(at[1] - cy, at[0] - cx), math.atan2(end_y - cy, end_x - cx)
+    sweep = (end - begin) % (2 * math.pi) if turns > 0 else -((begin - end) % (2 * math.pi))
+    if abs(sweep) < 1e-9:
+        sweep = math.copysign(2 * math.pi, turns)
+    count = max(2, math.ceil(abs(sweep) / math.sqrt(8 * ARC_MM / max(radius, 1e-3))))
+    share = np.arange(1, count) / count
+    angle = begin + sweep * share
+    inner = np.stack([cx + radius * np.cos(angle), cy + radius * np.sin(angle), at[2] + (end_z - at[2]) * share], axis=1)
+    return [*map(tuple, inner), (end_x, end_y, end_z)]
+
+
+def lowest(shape, r, begin, end, x, y):
+    """How low the cutter comes: places down, motions across; infinite where it does not come."""
+    if shape == "Ball":
+        return _ball(r, begin, end, x[:, None], y[:, None])
+    d = end - begin
+    px, py = x[:, None] - begin[:, 0], y[:, None] - begin[:, 1]
+    a = d[:, 0] ** 2 + d[:, 1] ** 2
+    b, c = px * d[:, 0] + py * d[:, 1], px**2 + py**2 - r * r
+    with np.errstate(invalid="ignore", divide="ignore"):
+        root = np.sqrt(b * b - a * c)
+        near, far = np.maximum((b - root) / a, 0.0), np.minimum((b + root) / a, 1.0)
+        over = np.where(a < 1e-18, c <= 0.0, (near <= far))
+        share = np.where(d[:, 2] < 0.0, far, near)
+        z = np.where(a < 1e-18, np.minimum(begin[:, 2], end[:, 2]), begin[:, 2] + share * d[:, 2])
+    return np.where(over, z, math.inf)
+
+
+def _ball(r, begin, end, x, y):
+    """A plumb line meets the tube around the centre's way, or a ball at one of its ends, lowest."""
+    z = np.full(np.broadcast_shapes(x.shape, (1, len(begin))), math.inf)
+    for centre in (begin, end):
+        square = r * r - (x - centre[:, 0]) ** 2 - (y - centre[:, 1]) ** 2
+        with np.errstate(invalid="ignore"):
+            z = np.where(square >= 0.0, np.minimum(z, centre[:, 2] + r - np.sqrt(square)), z)
+    d = end - begin
+    length = np.sqrt((d**2).sum(axis=1))
+    d = d / np.maximum(length, 1e-12)[:, None]
+    wx, wy, wz = x - begin[:, 0], y - begin[:, 1], -(begin[:, 2] + r)
+    along = wx * d[:, 0] + wy * d[:, 1] + wz * d[:, 2]
+    a = 1.0 - d[:, 2] ** 2
+    b = wz - along * d[:, 2]
+    c = wx**2 + wy**2 + wz**2 - along**2 - r * r
+    with np.errstate(invalid="ignore", divide="ignore"):
+        low = (-b - np.sqrt(b * b - a * c)) / a
+        t = along + low * d[:, 2]
+        tube = (a > 1e-12) & (t >= 0.0) & (t <= length)
+    return np.where(tube, np.minimum(z, low), z)
+
+
+def sweep(places, program, moves):
+    """Takes the wood away, motion by motion; gives how deep motions without feed were in wood."""
+    rapids, begins, ends = moves
+    r, deepest, index = program["diameter_mm"] / 2, 0.0, 0
+    while index < len(rapids):
+        if rapids[index] and min(begins[index][2], ends[index][2]) >= places.folder.blank:
+            index += 1
+            continue
+        chunk, last = _chunk(places, rapids, begins, ends, index, r)
+        z = lowest(program["shape"], r, begins[index:last], ends[index:last], places.x[chunk], places.y[chunk])
+        z = z.min(axis=1) if z.size else np.full(len(z), math.inf)
+        if rapids[index]:
+            deepest = max(deepest, float(np.max(places.stock[chunk] - z, initial=0.0)))
+        else:
+            places.stock[chunk] = np.minimum(places.stock[chunk], z)
+        index = last
+    return deepest
+
+
+def _chunk(places, rapids, begins, ends, first, r):
+    """Motions of one kind from `first` on, and the places that they may touch, few enough for one go."""
+    last, kind = first, rapids[first]
+    low, high = np.full(2, math.inf), np.full(2, -math.inf)
+    chosen = np.zeros(0, int)
+    while last < len(rapids) and rapids[last] == kind and last - first < (1 if kind else 400):
+        step = 1 if last - first < 8 else min(40, len(rapids) - last)
+        if (rapids[last:last + step] != kind).any():
+            step = 1
+        both = np.concatenate([begins[last:last + step, :2], ends[last:last + step, :2]])
+        new_low, new_high = np.minimum(low, both.min(axis=0) - r), np.maximum(high, both.max(axis=0) + r)
+        near, far = np.searchsorted(places.x, [new_low[0], new_high[0]])
+        y = places.y[near:far]
+        found = near + np.flatnonzero((y >= new_low[1]) & (y <= new_high[1]))
+        if last > first and len(found) * (last + step - first) > PAIRS:
+            break
+        low, high, chosen, last = new_low, new_high, found, last + step
+    return chosen, last
+
+
+def clamps_met(folder, program, moves):
+    """How many motions come over a clamp lower than its top."""
+    _, begins, ends = moves
+    r, met = program["diameter_mm"] / 2, 0
+    for x, y, far_x, far_y, height in folder.told["clamps_mm"]:
+        share = np.linspace(0.0, 1.0, 41)[:, None, None]
+        at = begins + share * (ends - begins)
+        out_x = np.maximum(np.maximum(x - at[..., 0], at[..., 0] - far_x), 0.0)
+        out_y = np.maximum(np.maximum(y - at[..., 1], at[..., 1] - far_y), 0.0)
+        met += int(((np.hypot(out_x, out_y) < r) & (at[..., 2] < height)).any(axis=0).sum())
+    return met
+
+
+def judge(path):
+    """Every fact of a folder: (what, holds, figure in words)."""
+    folder, facts = Folder(path), []
+    places = Places(folder)
+    for program in folder.told["programs"]:
+        name, work = f"{Path(path).name} {program['file']}", program["work"]
+        moves = motions(program, folder)
+        facts.append((f"{name}: the interpreter reads it to its end", moves is not None, f"{0 if moves is None else len(moves[0])} motions"))
+        if moves is None:
+            continue
+        deepest = sweep(places, program, moves)
+        facts.append((f"{name}: no traverse goes through wood", deepest <= GOUGE_MM, f"{1e3 * deepest:.3f} um deep"))
+        gouge = float(np.max(places.floor(work) - places.stock))
+        facts.append((f"{name}: nothing is cut away too much", gouge <= GOUGE_MM, f"{1e3 * gouge:.3f} um"))
+        met = clamps_met(folder, program, moves)
+        facts.append((f"{name}: no clamp is met", met == 0, f"{met} motions"))
+        facts += _reached(places, name, work)
+    return facts
+
+
+def _reached(places, name, work):
+    """What the program was for."""
+    told = places.folder.told
+    over = places.stock - places.floor(work)
+    if work == "Finish":
+        left = float(over[places.board].max())
+        yield f"{name}: no scallop over {1e3 * told['scallop_mm']:.1f} um", left <= told["scallop_mm"], f"{1e3 * left:.3f} um"
+    if work == "Slots":
+        left = float(over[places.must_slot].max())
+        # A flat end under a curved floor stands on its rim.
+        most = 1e-3 if told["slot_floor_flat"] else 0.05
+        yield f"{name}: slots are deep and wide enough", left <= most, f"{1e3 * left:.3f} um left"
+    if work == "Dots":
+        left = float(over[places.must_dot].max())
+        yield f"{name}: pockets are deep and wide enough", left <= 1e-3, f"{1e3 * left:.3f} um left"
+    if work == "Outline":
+        left, tab = float(over[places.free].max()), float(over[places.tab].min(initial=math.inf))
+        yield f"{name}: the board is free but for its tabs", left <= 1e-3, f"{1e3 * left:.3f} um left"
+        yield f"{name}: tabs stand as high as told", abs(tab) <= 1e-3, f"{1e3 * tab:.3f} um off"
+
+
+def main():
+    if shutil.which("rs274") is None:
+        print("skipped: rs274 is not installed")
+        return 0
+    passed = failed = 0
+    for path in sys.argv[1:]:
+        for what, holds, figure in judge(path):
+            print(f"{'ok  ' if holds else 'FAIL'} {what}: {figure}")
+            passed, failed = passed + holds, failed + (not holds)
+    print(f"{passed} passed, {failed} failed")
+    return 1 if failed or not passed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
