@@ -26,12 +26,11 @@ SEED = 9
 
 
 class Folder:
-    """A board as its paths.json tells it. Heights are over the bed."""
+    """The folder of programs, and what is asked of them. Heights are over the bed."""
 
-    def __init__(self, path):
+    def __init__(self, path, told):
         self.path = Path(path)
-        self.told = json.loads((self.path / "paths.json").read_text(encoding="utf-8"))
-        t = self.told
+        self.told = t = told
         self.crown = t["crown_thickness_mm"]
         self.corners = np.array(t["corners_mm"])
         self.from_x, self.length, self.width, self.blank = t["blank_mm"]
