@@ -176,8 +176,11 @@ class Workpiece(Board):
         at, lean = self.frets[fret]
         square = math.hypot(1.0, lean)
         nodes, weights = np.polynomial.legendre.leggauss(12)
-        total, half = 0.0, self.slot_width_mm / 2
-        for u, w in zip(half * nodes, half * weights):
+        half = self.slot_width_mm / 2
+        # Without overhang the board ends in the middle of its last slot; the end is parallel to that fret.
+        far = min(half, (self.end_line[0] - at) / square) if fret == self.fret_count else half
+        total, middle, reach = 0.0, (far - half) / 2, (far + half) / 2
+        for u, w in zip(middle + reach * nodes, reach * weights):
             (_, low), (_, high) = self.slot_ends(fret, u)
             x0 = at + u * square
             kinks = [(x - x0) / lean for x in self.breaks] if lean else []

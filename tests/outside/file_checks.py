@@ -1,0 +1,208 @@
+"""The files of one commission before every judge that this machine has; and the small run of them in `check_figures.py`."""
+
+import os
+import re
+import shutil
+import tempfile
+import tomllib
+from collections import Counter
+from pathlib import Path
+
+import numpy as np
+
+import samples
+from asked_of_programs import asked
+from bodies import claim_of
+from file_hostile import check_hostile_files
+from judge_archive import judge_again, judge_archive
+from judge_dxf import judge_any, judge_frets, judge_gauges
+from judge_paths import Folder, judge_programs
+from judge_pdf import LONG_PAGE_CORNER_MM, PLACE_MM, judge_bars, judge_long_page, judge_sound, judge_tiles, sheets
+from judge_render import judge_render
+from judge_solids import judge_mesh, judge_step
+from judge_svg import judge_same_points, judge_svg
+from program import run
+from workpiece import Workpiece
+
+DEMO = Path(__file__).resolve().parents[2] / "demo"
+KIT = DEMO / "north-bench.toml"
+# Deep slots of samples ask for a longer cutter than the shop owns.
+LONG_KIT = KIT.read_text(encoding="utf-8").replace('reach = "4 mm"', 'reach = "7 mm"')
+PATTERNS = ("frets", "gauges", "nut", "saddle", "beam", "depths", "rails")
+SAMPLES, SLOW_EVERY = 12, 3
+CHORD_MM = 0.01  # what is kept when nothing is asked
+PRINTED_MM = 99.6  # what the short bar is taken to measure on a print
+# Programs that judge files, with the Debian packages that hold them.
+TOOLS = {"qpdf": "qpdf", "pdffonts": "poppler-utils", "pdftoppm": "poppler-utils", "rsvg-convert": "librsvg2-bin", "rs274": "linuxcnc-uspace"}
+FIGURE = re.compile(r"\d[0-9.,]* ?(mm|µm|um|°|mm/min|turns|passes|times)")
+
+
+def missing_tools():
+    """The judging programs that this machine lacks."""
+    return [tool for tool in TOOLS if shutil.which(tool) is None]
+
+
+def check_files(ledger, folder):
+    """Every demo and some samples; the first demo in every way that there is."""
+    missing = missing_tools()
+    for tool in missing:
+        print(f"left out: judging by {tool} (Debian package {TOOLS[tool]}), which is not installed")
+    if os.environ.get("CI") == "true":
+        ledger.same("files: no judge is missing", missing, [], "in CI every judge must be there")
+    for path in sorted(DEMO.glob("*.toml")):
+        text = path.read_text(encoding="utf-8")
+        if "camberwright" not in tomllib.loads(text):
+            continue
+        judge_commission(ledger, path.stem, text, KIT, slow=True)
+        _judge_papers(ledger, path.stem, path, again=path.stem == "heron")
+        if path.stem in ("heron", "bittern"):
+            _judge_sheets(ledger, path.stem, text)
+    long_kit = folder / "long_kit.toml"
+    long_kit.write_text(LONG_KIT, encoding="utf-8")
+    for seed in range(SAMPLES):
+        judge_commission(ledger, f"sample {seed}", samples.for_files(seed), long_kit, slow=seed % SLOW_EVERY == 0)
+    check_hostile_files(ledger, folder)
+
+
+def judge_commission(ledger, where, text, kit, slow):
+    """Patterns, and with `slow` bodies and programs, of one commission."""
+    work = Workpiece(text)
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        _judge_patterns(ledger, where, text, work, folder)
+        if slow:
+            _judge_bodies(ledger, where, text, work, kit, folder)
+            _judge_programs(ledger, where, text, work, kit, folder)
+
+
+def _made(ledger, where, what, *arguments, text):
+    """Runs the program; gives its record, or None where it refused, which must be said with figures."""
+    answer = run(*arguments, "--json", text=text)
+    ledger.holds(f"files: {what} are made or refused", answer.code in (0, 1), f"{where}: exit {answer.code} {answer.err[:300]}")
+    if answer.code == 1:
+        ledger.holds("files: a refusal says a figure with its unit", FIGURE.search(answer.err), f"{where}: {answer.err[:300]}")
+    return answer.record() if answer.out.strip().startswith("{") else None
+
+
+def _judge_patterns(ledger, where, text, work, folder):
+    only = [word for pattern in PATTERNS for word in ("--only", pattern)]
+    forms = ["--as", "pdf", "--as", "svg", "--as", "dxf"]
+    into, again = folder / "patterns", folder / "patterns-again"
+    for place in (into, again):
+        more = ["--zip", folder / "patterns.zip"] if place == into else []
+        record = _made(ledger, where, "patterns", "pattern", "-", *only, *forms, "--paper", "long", "--into", place, *more, text=text)
+    ledger.holds("files: patterns are made", record is not None, where)
+    if record is None:
+        return
+    judge_again(ledger, where, into, again)
+    judge_archive(ledger, where, folder / "patterns.zip", into)
+    for pattern in record["patterns"]:
+        _judge_pattern(ledger, f"{where} {pattern['pattern']}", pattern, into, work)
+    tiles = folder / "sheets"
+    _made(ledger, where, "patterns", "pattern", "-", "--only", "frets", "--paper", "a4", "--into", tiles, text=text)
+    for path in tiles.glob("*-frets.pdf"):
+        judge_tiles(ledger, f"{where} on a4", path, work)
+
+
+def _judge_pattern(ledger, where, pattern, folder, work):
+    """One pattern in its three forms: each by itself, and all against one another."""
+    files = {ending: [folder / f for f in pattern["files"] if f.endswith(ending)] for ending in (".pdf", ".svg", ".dxf")}
+    pages = []
+    for pdf in files[".pdf"]:
+        if not {"qpdf", "pdffonts"} & set(missing_tools()):
+            judge_sound(ledger, where, pdf)
+        pages = [judge_long_page(ledger, where, pdf, work)] if pattern["pattern"] == "frets" else sheets(pdf)
+    ledger.same("files: as many pictures, drawings and long pages", [len(files[".svg"]), len(files[".dxf"])], [len(pages)] * 2, where)
+    for svg, dxf, page in zip(files[".svg"], files[".dxf"], pages):
+        judge = {"frets": judge_frets, "gauges": judge_gauges}.get(pattern["pattern"])
+        drawing = judge(ledger, where, dxf, work) if judge else judge_any(ledger, where, dxf)
+        drawing = drawing[0] if isinstance(drawing, tuple) else drawing
+        picture = judge_svg(ledger, where, svg)
+        judge_bars(ledger, where, page)
+        _judge_alike(ledger, where, picture, drawing, page)
+        if pattern["pattern"] in ("frets", "nut") and not {"rsvg-convert", "pdftoppm"} & set(missing_tools()):
+            judge_render(ledger, where, picture, files[".pdf"][0], page, LONG_PAGE_CORNER_MM)
+
+
+def _judge_alike(ledger, where, picture, drawing, page):
+    """Places and words of a picture, a drawing and a page."""
+    places, height = picture.points(), picture.height
+    up = np.column_stack([places[:, 0], height - places[:, 1]])
+    judge_same_points(ledger, "alike: places in SVG and DXF", where, up, drawing.points())
+    on_page = page.points() - LONG_PAGE_CORNER_MM
+    width = picture.box[2]
+    within = ((on_page > -PLACE_MM) & (on_page < (width + PLACE_MM, height + PLACE_MM))).all(axis=1)
+    inside = ((places > -PLACE_MM) & (places < (width + PLACE_MM, height + PLACE_MM))).all(axis=1)
+    ledger.holds("alike: pictures stay on their sheet", inside.all(), where)
+    judge_same_points(ledger, "alike: places in SVG and PDF", where, places, on_page[within])
+    words = picture.texts()
+    ledger.same("alike: words in SVG and DXF", sorted(drawing.texts()), sorted(words), where)
+    letters = Counter(c for word in words for c in word if not c.isspace()) - Counter(page.letters())
+    ledger.holds("alike: letters in SVG and PDF", not letters, f"{where}: lacking {dict(letters)}")
+
+
+def _judge_sheets(ledger, where, text):
+    """The fret pattern on every paper, and printed again after its short bar was measured."""
+    work, true = Workpiece(text), 100.0
+    runs = [(paper, [], (true, true)) for paper in ("a3", "letter", "tabloid")]
+    runs.append(("a4", ["--short-bar", f"{PRINTED_MM} mm"], (true * true / PRINTED_MM, true)))
+    runs.append(("a4", ["--long-bar", "101.5 mm", "--unit", "inch"], (true, true * true / 101.5)))
+    with tempfile.TemporaryDirectory() as name:
+        for number, (paper, more, bars) in enumerate(runs):
+            into = Path(name) / str(number)
+            _made(ledger, where, "patterns", "pattern", "-", "--only", "frets", "--paper", paper, *more, "--into", into, text=text)
+            for pdf in into.iterdir():
+                at = f"{where} on {paper} {' '.join(more)}"
+                if not {"qpdf", "pdffonts"} & set(missing_tools()):
+                    judge_sound(ledger, at, pdf, paper)
+                judge_tiles(ledger, at, pdf, work, bars)
+
+
+def _judge_papers(ledger, where, path, again):
+    """Everything that a commission and a kit print, words and all."""
+    with tempfile.TemporaryDirectory() as name:
+        places = [Path(name) / "papers"] + ([Path(name) / "again"] if again else [])
+        for into in places:
+            _made(ledger, where, "patterns", "pattern", path, "--kit", KIT, "--into", into, "--unit", "fraction", text=None)
+        for pdf in sorted(places[0].iterdir()):
+            if not {"qpdf", "pdffonts"} & set(missing_tools()):
+                judge_sound(ledger, f"{where} {pdf.name}", pdf, "a4")
+        ledger.holds("files: the papers are there", len(list(places[0].glob("*.pdf"))) >= 9, where)
+        if again:
+            judge_again(ledger, where, *places)
+
+
+def _judge_bodies(ledger, where, text, work, kit, folder):
+    into, again = folder / "bodies", folder / "bodies-again"
+    fret = min(7, work.fret_count)
+    tools = ["--block", "16 in", "--block", "10 in:16 in", "--press-caul", fret]
+    for place in (into, again):
+        record = _made(ledger, where, "bodies", "cut", "-", "--kit", kit, "--only", "bodies", *tools, "--into", place, text=text)
+        if record is None:
+            return
+    judge_again(ledger, where, into, again)
+    for body in record["bodies"]:
+        claim = claim_of(work, body["body"], body["notes"], CHORD_MM)
+        ledger.holds("bodies: every one is known here", claim is not None, f"{where}: {body['body']}")
+        if claim is None:
+            continue
+        at = f"{where} {body['body']}"
+        ledger.share("bodies: stated volume", body["volume_mm3"], claim.volume_mm3, at, 1e-9)
+        for name in body["files"]:
+            judge = judge_step if name.endswith(".step") else judge_mesh
+            judge(ledger, f"{at} {name}", into / name, claim)
+
+
+def _judge_programs(ledger, where, text, work, kit, folder):
+    into, again = folder / "programs", folder / "programs-again"
+    for place in (into, again):
+        record = _made(ledger, where, "programs", "cut", "-", "--kit", kit, "--only", "programs", "--into", place, text=text)
+        if record is None:
+            return
+    judge_again(ledger, where, into, again)
+    told = asked(work, tomllib.loads(Path(kit).read_text(encoding="utf-8")), record["programs"])
+    wanted = 4 + bool(work.dots)
+    ledger.holds("programs: each work has one or is refused", len(record["programs"]) + len(record["refusals"]) == wanted,
+                 f"{where}: {len(record['programs'])} and {len(record['refusals'])}, {wanted} are wanted")
+    if "rs274" not in missing_tools():
+        judge_programs(ledger, where, Folder(into, told))
