@@ -37,18 +37,20 @@ TOOLS = {"qpdf": "qpdf", "pdffonts": "poppler-utils", "pdftoppm": "poppler-utils
 FIGURE = re.compile(r"\d[0-9.,]* ?(mm|µm|um|°|mm/min|turns|passes|times)")
 
 
-def missing_tools():
-    """The judging programs that this machine lacks."""
-    return [tool for tool in TOOLS if shutil.which(tool) is None]
+LACKING = {tool for tool in TOOLS if shutil.which(tool) is None}
+
+
+def say_what_is_lacking():
+    """Which files are not judged, because the judging program is not on this machine."""
+    for tool in sorted(LACKING):
+        print(f"left out: judging by {tool} (Debian package {TOOLS[tool]}), which is not installed")
 
 
 def check_files(ledger, folder):
     """Every demo and some samples; the first demo in every way that there is."""
-    missing = missing_tools()
-    for tool in missing:
-        print(f"left out: judging by {tool} (Debian package {TOOLS[tool]}), which is not installed")
+    say_what_is_lacking()
     if os.environ.get("CI") == "true":
-        ledger.same("files: no judge is missing", missing, [], "in CI every judge must be there")
+        ledger.same("files: no judge is lacking", sorted(LACKING), [], "in CI every judge must be there")
     for path in sorted(DEMO.glob("*.toml")):
         text = path.read_text(encoding="utf-8")
         if "camberwright" not in tomllib.loads(text):
@@ -60,16 +62,23 @@ def check_files(ledger, folder):
     long_kit = folder / "long_kit.toml"
     long_kit.write_text(LONG_KIT, encoding="utf-8")
     for seed in range(SAMPLES):
-        judge_commission(ledger, f"sample {seed}", samples.for_files(seed), long_kit, slow=seed % SLOW_EVERY == 0)
+        judge_commission(ledger, f"sample {seed}", samples.for_files(seed), long_kit, slow=seed % SLOW_EVERY == 0, turn=seed)
     check_hostile_files(ledger, folder)
 
 
-def judge_commission(ledger, where, text, kit, slow):
-    """Patterns, and with `slow` bodies and programs, of one commission."""
+def judge_commission(ledger, where, text, kit, slow, turn=None):
+    """Patterns, and with `slow` bodies and programs, of one commission.
+
+    Reading a page is slow. With a `turn`, which is any whole number, only the long page of the fret pattern and of
+    one more are read, and sheets to be joined only when the turn is even; all files are judged by themselves as ever.
+    """
     work = Workpiece(text)
+    pages = PATTERNS if turn is None else (PATTERNS[0], PATTERNS[1 + turn % (len(PATTERNS) - 1)])
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        _judge_patterns(ledger, where, text, work, folder)
+        _judge_patterns(ledger, where, text, work, folder, pages)
+        if turn is None or turn % 2 == 0:
+            _judge_joined(ledger, where, text, work, folder / "sheets")
         if slow:
             _judge_bodies(ledger, where, text, work, kit, folder)
             _judge_programs(ledger, where, text, work, kit, folder)
@@ -84,7 +93,7 @@ def _made(ledger, where, what, *arguments, text):
     return answer.record() if answer.out.strip().startswith("{") else None
 
 
-def _judge_patterns(ledger, where, text, work, folder):
+def _judge_patterns(ledger, where, text, work, folder, pages):
     only = [word for pattern in PATTERNS for word in ("--only", pattern)]
     forms = ["--as", "pdf", "--as", "svg", "--as", "dxf"]
     into, again = folder / "patterns", folder / "patterns-again"
@@ -97,47 +106,69 @@ def _judge_patterns(ledger, where, text, work, folder):
     judge_again(ledger, where, into, again)
     judge_archive(ledger, where, folder / "patterns.zip", into)
     for pattern in record["patterns"]:
-        _judge_pattern(ledger, f"{where} {pattern['pattern']}", pattern, into, work)
-    tiles = folder / "sheets"
-    _made(ledger, where, "patterns", "pattern", "-", "--only", "frets", "--paper", "a4", "--into", tiles, text=text)
-    for path in tiles.glob("*-frets.pdf"):
+        _judge_pattern(ledger, f"{where} {pattern['pattern']}", pattern, into, work, pattern["pattern"] in pages)
+
+
+def _judge_joined(ledger, where, text, work, into):
+    """The fret pattern on sheets to be joined."""
+    _made(ledger, where, "patterns", "pattern", "-", "--only", "frets", "--paper", "a4", "--into", into, text=text)
+    for path in into.glob("*-frets.pdf"):
         judge_tiles(ledger, f"{where} on a4", path, work)
 
 
-def _judge_pattern(ledger, where, pattern, folder, work):
+def _judge_pattern(ledger, where, pattern, folder, work, reads_pages):
     """One pattern in its three forms: each by itself, and all against one another."""
-    files = {ending: [folder / f for f in pattern["files"] if f.endswith(ending)] for ending in (".pdf", ".svg", ".dxf")}
-    pages = []
-    for pdf in files[".pdf"]:
-        if not {"qpdf", "pdffonts"} & set(missing_tools()):
-            judge_sound(ledger, where, pdf)
-        pages = [judge_long_page(ledger, where, pdf, work)] if pattern["pattern"] == "frets" else sheets(pdf)
-    ledger.same("files: as many pictures, drawings and long pages", [len(files[".svg"]), len(files[".dxf"])], [len(pages)] * 2, where)
-    for svg, dxf, page in zip(files[".svg"], files[".dxf"], pages):
-        judge = {"frets": judge_frets, "gauges": judge_gauges}.get(pattern["pattern"])
-        drawing = judge(ledger, where, dxf, work) if judge else judge_any(ledger, where, dxf)
-        drawing = drawing[0] if isinstance(drawing, tuple) else drawing
+    of = lambda ending: [folder / name for name in pattern["files"] if name.endswith(ending)]
+    svgs, dxfs, pdfs = of(".svg"), of(".dxf"), of(".pdf")
+    ledger.same("files: as many pictures as drawings, on one paper", [len(svgs), len(pdfs)], [len(dxfs), min(len(dxfs), 1)], where)
+    for pdf in pdfs:
+        _sound(ledger, where, pdf)
+    pages = [None] * len(svgs)
+    if reads_pages and pdfs:
+        pages = sheets(pdfs[0])
+        ledger.same("files: one long page for each picture", len(pages), len(svgs), where)
+    for svg, dxf, page in zip(svgs, dxfs, pages):
+        drawing = _drawing(ledger, where, pattern["pattern"], dxf, work)
         picture = judge_svg(ledger, where, svg)
+        _judge_alike(ledger, where, picture, drawing)
+        if page is None:
+            continue
         judge_bars(ledger, where, page)
-        _judge_alike(ledger, where, picture, drawing, page)
-        if pattern["pattern"] in ("frets", "nut") and not {"rsvg-convert", "pdftoppm"} & set(missing_tools()):
-            judge_render(ledger, where, picture, files[".pdf"][0], page, LONG_PAGE_CORNER_MM)
+        if pattern["pattern"] == "frets":
+            judge_long_page(ledger, where, page, work)
+        _judge_on_page(ledger, where, picture, page)
+        if len(svgs) == 1 and not LACKING & {"rsvg-convert", "pdftoppm"}:
+            judge_render(ledger, where, picture, pdfs[0], page, LONG_PAGE_CORNER_MM)
 
 
-def _judge_alike(ledger, where, picture, drawing, page):
-    """Places and words of a picture, a drawing and a page."""
-    places, height = picture.points(), picture.height
-    up = np.column_stack([places[:, 0], height - places[:, 1]])
+def _sound(ledger, where, pdf, paper=None):
+    if not LACKING & {"qpdf", "pdffonts"}:
+        judge_sound(ledger, where, pdf, paper)
+
+
+def _drawing(ledger, where, pattern, dxf, work):
+    if pattern == "frets":
+        return judge_frets(ledger, where, dxf, work)
+    return judge_gauges(ledger, where, dxf, work) if pattern == "gauges" else judge_any(ledger, where, dxf)
+
+
+def _judge_alike(ledger, where, picture, drawing):
+    """Places and words of a picture and a drawing."""
+    places = picture.points()
+    up = np.column_stack([places[:, 0], picture.height - places[:, 1]])
     judge_same_points(ledger, "alike: places in SVG and DXF", where, up, drawing.points())
+    ledger.same("alike: words in SVG and DXF", sorted(drawing.texts()), sorted(picture.texts()), where)
+
+
+def _judge_on_page(ledger, where, picture, page):
+    """Places and letters of a picture and a page."""
+    places, (width, height) = picture.points(), picture.box[2:]
     on_page = page.points() - LONG_PAGE_CORNER_MM
-    width = picture.box[2]
     within = ((on_page > -PLACE_MM) & (on_page < (width + PLACE_MM, height + PLACE_MM))).all(axis=1)
     inside = ((places > -PLACE_MM) & (places < (width + PLACE_MM, height + PLACE_MM))).all(axis=1)
     ledger.holds("alike: pictures stay on their sheet", inside.all(), where)
     judge_same_points(ledger, "alike: places in SVG and PDF", where, places, on_page[within])
-    words = picture.texts()
-    ledger.same("alike: words in SVG and DXF", sorted(drawing.texts()), sorted(words), where)
-    letters = Counter(c for word in words for c in word if not c.isspace()) - Counter(page.letters())
+    letters = Counter(c for word in picture.texts() for c in word if not c.isspace()) - Counter(page.letters())
     ledger.holds("alike: letters in SVG and PDF", not letters, f"{where}: lacking {dict(letters)}")
 
 
@@ -153,8 +184,7 @@ def _judge_sheets(ledger, where, text):
             _made(ledger, where, "patterns", "pattern", "-", "--only", "frets", "--paper", paper, *more, "--into", into, text=text)
             for pdf in into.iterdir():
                 at = f"{where} on {paper} {' '.join(more)}"
-                if not {"qpdf", "pdffonts"} & set(missing_tools()):
-                    judge_sound(ledger, at, pdf, paper)
+                _sound(ledger, at, pdf, paper)
                 judge_tiles(ledger, at, pdf, work, bars)
 
 
@@ -165,8 +195,7 @@ def _judge_papers(ledger, where, path, again):
         for into in places:
             _made(ledger, where, "patterns", "pattern", path, "--kit", KIT, "--into", into, "--unit", "fraction", text=None)
         for pdf in sorted(places[0].iterdir()):
-            if not {"qpdf", "pdffonts"} & set(missing_tools()):
-                judge_sound(ledger, f"{where} {pdf.name}", pdf, "a4")
+            _sound(ledger, f"{where} {pdf.name}", pdf, "a4")
         ledger.holds("files: the papers are there", len(list(places[0].glob("*.pdf"))) >= 9, where)
         if again:
             judge_again(ledger, where, *places)
@@ -204,5 +233,5 @@ def _judge_programs(ledger, where, text, work, kit, folder):
     wanted = 4 + bool(work.dots)
     ledger.holds("programs: each work has one or is refused", len(record["programs"]) + len(record["refusals"]) == wanted,
                  f"{where}: {len(record['programs'])} and {len(record['refusals'])}, {wanted} are wanted")
-    if "rs274" not in missing_tools():
+    if "rs274" not in LACKING:
         judge_programs(ledger, where, Folder(into, told))

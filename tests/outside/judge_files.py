@@ -15,7 +15,7 @@ import time
 from pathlib import Path
 
 import samples
-from file_checks import LONG_KIT, judge_commission, missing_tools
+from file_checks import LONG_KIT, judge_commission, say_what_is_lacking
 from ledger import Ledger
 from program import binary
 
@@ -23,8 +23,7 @@ from program import binary
 def main():
     asked = _asked()
     binary()
-    for tool in missing_tools():
-        print(f"left out: judging by {tool}, which is not installed")
+    say_what_is_lacking()
     began, failed, ledger = time.monotonic(), 0, Ledger()
     work = [(asked.seed + i, asked.slow_every > 0 and i % asked.slow_every == 0) for i in range(asked.commissions)]
     with multiprocessing.Pool(asked.processes) as pool:
@@ -53,7 +52,7 @@ def _judge(job):
         kit = Path(name) / "kit.toml"
         kit.write_text(LONG_KIT, encoding="utf-8")
         try:
-            judge_commission(ledger, f"seed {seed}", samples.for_files(seed), kit, slow)
+            judge_commission(ledger, f"seed {seed}", samples.for_files(seed), kit, slow, turn=seed)
         except Exception as error:  # A judge that cannot go on is a failure of that commission, not of the run.
             ledger.holds("judges: every one comes to its end", False, f"seed {seed}: {type(error).__name__}: {error}")
     return seed, ledger

@@ -89,16 +89,11 @@ def _has_ends(sheet, line, axis):
     return all(len(middles) and np.abs(middles - end).max(axis=1).min() < PLACE_MM for end in line)
 
 
-def judge_long_page(ledger, where, path, work):
+def judge_long_page(ledger, where, sheet, work):
     """Every slot of a fret pattern at its place on one long page."""
-    found = sheets(path)
-    ledger.same("pdf: a long pattern is one page", len(found), 1, where)
-    sheet = found[0]
     seen = _slots_on(ledger, where, sheet, work)
     missing = sorted(set(range(1, work.fret_count + 1)) - set(seen))
     ledger.holds("pdf: every slot stands on the long page", not missing, f"{where}: not found {missing}")
-    judge_bars(ledger, where, sheet)
-    return sheet
 
 
 def judge_tiles(ledger, where, path, work, bars=(100.0, 100.0)):
