@@ -42,4 +42,4 @@ def asked(work, kit, programs):
 
 def _program(program, cutter):
     return {"file": program["file"], "work": WORKS[program["work"]], "shape": cutter["shape"].capitalize(),
-            "diameter_mm": length_mm(cutter["diameter"])}
+            "diameter_mm": length_mm(cutter["diameter"]), "floor_left_mm": (program["floor_left_um"] or 0.0) / 1000}

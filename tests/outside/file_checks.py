@@ -70,13 +70,17 @@ def judge_commission(ledger, where, text, kit, slow, turn=None):
     """Patterns, and with `slow` bodies and programs, of one commission.
 
     Reading a page is slow. With a `turn`, which is any whole number, only the long page of the fret pattern and of
-    one more are read, and sheets to be joined only when the turn is even; all files are judged by themselves as ever.
+    one more are read, sheets to be joined on even turns, and rendered on every fourth; all files are judged by
+    themselves as ever.
     """
     work = Workpiece(text)
-    pages = PATTERNS if turn is None else (PATTERNS[0], PATTERNS[1 + turn % (len(PATTERNS) - 1)])
+    if work.least_along_edges(lambda x, y, _: work.crown_mm + work.surface(x, y) - work.ledge_mm) <= 0:
+        answer = run("cut", "-", text=text)
+        ledger.same("files: a board whose edge would have no wood is refused", answer.code, 2, where)
+        return
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        _judge_patterns(ledger, where, text, work, folder, pages)
+        _judge_patterns(ledger, where, text, work, folder, turn)
         if turn is None or turn % 2 == 0:
             _judge_joined(ledger, where, text, work, folder / "sheets")
         if slow:
@@ -93,7 +97,7 @@ def _made(ledger, where, what, *arguments, text):
     return answer.record() if answer.out.strip().startswith("{") else None
 
 
-def _judge_patterns(ledger, where, text, work, folder, pages):
+def _judge_patterns(ledger, where, text, work, folder, turn):
     only = [word for pattern in PATTERNS for word in ("--only", pattern)]
     forms = ["--as", "pdf", "--as", "svg", "--as", "dxf"]
     into, again = folder / "patterns", folder / "patterns-again"
@@ -106,7 +110,7 @@ def _judge_patterns(ledger, where, text, work, folder, pages):
     judge_again(ledger, where, into, again)
     judge_archive(ledger, where, folder / "patterns.zip", into)
     for pattern in record["patterns"]:
-        _judge_pattern(ledger, f"{where} {pattern['pattern']}", pattern, into, work, pattern["pattern"] in pages)
+        _judge_pattern(ledger, f"{where} {pattern['pattern']}", pattern, into, work, turn)
 
 
 def _judge_joined(ledger, where, text, work, into):
@@ -116,7 +120,7 @@ def _judge_joined(ledger, where, text, work, into):
         judge_tiles(ledger, f"{where} on a4", path, work)
 
 
-def _judge_pattern(ledger, where, pattern, folder, work, reads_pages):
+def _judge_pattern(ledger, where, pattern, folder, work, turn):
     """One pattern in its three forms: each by itself, and all against one another."""
     of = lambda ending: [folder / name for name in pattern["files"] if name.endswith(ending)]
     svgs, dxfs, pdfs = of(".svg"), of(".dxf"), of(".pdf")
@@ -124,7 +128,7 @@ def _judge_pattern(ledger, where, pattern, folder, work, reads_pages):
     for pdf in pdfs:
         _sound(ledger, where, pdf)
     pages = [None] * len(svgs)
-    if reads_pages and pdfs:
+    if pdfs and _is_read(pattern["pattern"], turn):
         pages = sheets(pdfs[0])
         ledger.same("files: one long page for each picture", len(pages), len(svgs), where)
     for svg, dxf, page in zip(svgs, dxfs, pages):
@@ -137,8 +141,12 @@ def _judge_pattern(ledger, where, pattern, folder, work, reads_pages):
         if pattern["pattern"] == "frets":
             judge_long_page(ledger, where, page, work)
         _judge_on_page(ledger, where, picture, page)
-        if len(svgs) == 1 and not LACKING & {"rsvg-convert", "pdftoppm"}:
+        if pattern["pattern"] == "frets" and (turn is None or turn % 4 == 0) and not LACKING & {"rsvg-convert", "pdftoppm"}:
             judge_render(ledger, where, picture, pdfs[0], page, LONG_PAGE_CORNER_MM)
+
+
+def _is_read(pattern, turn):
+    return turn is None or pattern in (PATTERNS[0], PATTERNS[1 + turn % (len(PATTERNS) - 1)])
 
 
 def _sound(ledger, where, pdf, paper=None):

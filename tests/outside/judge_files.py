@@ -28,7 +28,10 @@ def main():
     work = [(asked.seed + i, asked.slow_every > 0 and i % asked.slow_every == 0) for i in range(asked.commissions)]
     with multiprocessing.Pool(asked.processes) as pool:
         for done, (seed, found) in enumerate(pool.imap_unordered(_judge, work), 1):
-            failed += any(group.failures for group in found.groups.values())
+            bad = [(name, group.failures[0][1]) for name, group in found.groups.items() if group.failures]
+            for name, where in bad:
+                print(f"seed {seed}: {name}: {where}", flush=True)
+            failed += bool(bad)
             ledger.take(found)
             _progress(done, len(work), failed, began)
     ledger.report_after(f"\n{len(work)} commissions from seed {asked.seed}, {time.monotonic() - began:.0f} s")

@@ -13,7 +13,9 @@ from pathlib import Path
 import numpy as np
 
 GOUGE_MM = 1e-3  # what may be cut away too much
-FLOOR_MM = 3e-3  # what floors may stand over what is asked, over what a flat end leaves on a slope
+LEVEL_MM = 1e-3  # what level floors may stand over what is asked
+SLOPING_MM = 0.05  # and sloping ones: a quarter of the air that is usual under a tang
+STATED_MM = 5e-4  # places watched here lie between those that the program watched
 WALL_MM = 1e-3  # places nearer to a wall than this count for its lower side
 ARC_MM = 5e-5  # how far the chords that stand for an arc stay inside it
 PAIRS = 1_500_000  # places times motions looked at in one go
@@ -374,26 +376,16 @@ def _reached(ledger, places, name, program):
         share = float(over[places.board].max()) / told["scallop_mm"]
         ledger.near("programs: scallops, in parts of what was asked", share, 0.0, name, 1.0, "of the scallop")
     if work == "Slots":
-        left = over[places.must_slot] - _rim(places, program)[places.must_slot]
-        ledger.near("programs: slots are deep and wide enough", max(float(left.max()), 0.0), 0.0, name, FLOOR_MM, "mm")
+        left, stated = float(over[places.must_slot].max()), program["floor_left_mm"]
+        # A flat end under a sloping floor stands on its rim, and its straight ways keep above an arch.
+        most = LEVEL_MM if told["slot_floor_flat"] else SLOPING_MM
+        ledger.near("programs: floors of slots, in parts of what may be left", left / most, 0.0, name, 1.0, "of the bound")
+        ledger.holds("programs: floors are no higher than stated", left <= stated + STATED_MM, f"{name}: {left:.6f} mm, stated {stated:.6f} mm")
     if work == "Dots" and places.must_dot.any():
         left = max(float(over[places.must_dot].max()), 0.0)
-        ledger.near("programs: pockets are deep and wide enough", left, 0.0, name, FLOOR_MM, "mm")
+        ledger.near("programs: pockets are deep and wide enough", left, 0.0, name, LEVEL_MM, "mm")
     if work == "Outline":
         left = max(float(over[places.free].max()), 0.0)
         ledger.near("programs: the board is free but for its tabs", left, 0.0, name, GOUGE_MM, "mm")
         if places.tab.any():
             ledger.near("programs: tabs stand as high as told", float(over[places.tab].min()), 0.0, name, GOUGE_MM, "mm")
-
-
-def _rim(places, program):
-    """How high a flat end's middle stands over a floor that slopes: the slope times its half width, on its rim."""
-    if places.folder.told["slot_floor_flat"]:
-        return np.zeros_like(places.x)
-    step, f = 1e-3, places.folder
-    y = np.clip(places.y, -200, 200)
-    slope = np.hypot(f.face(places.x + step, y) - f.face(places.x - step, y), f.face(places.x, y + step) - f.face(places.x, y - step))
-    # Toward an edge the floor is steeper under the rim than under the middle.
-    reach = program["diameter_mm"] / 2
-    bend = reach**2 / np.maximum(np.where(np.isinf(f.radius(places.x)), np.inf, f.radius(places.x)), 1.0)
-    return slope / (2 * step) * reach + bend

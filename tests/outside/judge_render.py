@@ -6,7 +6,7 @@ import subprocess
 import numpy as np
 from PIL import Image
 
-DOTS_PER_MM = 5
+DOTS_PER_MM = 10  # the finest line, 0.13 mm, is more than a dot wide
 DPI = 25.4 * DOTS_PER_MM
 # Both smooth edges of lines in ways of their own, so a dot counts only if it is clearly dark in one (over half) and
 # nothing within a dot of it is at all grey in the other.
