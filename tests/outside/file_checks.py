@@ -30,13 +30,11 @@ KIT = DEMO / "north-bench.toml"
 LONG_KIT = KIT.read_text(encoding="utf-8").replace('reach = "4 mm"', 'reach = "7 mm"')
 PATTERNS = ("frets", "gauges", "nut", "saddle", "beam", "depths", "rails")
 SAMPLES, SLOW_EVERY = 12, 3
-CHORD_MM = 0.01  # what is kept when nothing is asked
+CHORDS_MM = (0.01, 0.003, 0.03)  # the first is what is kept when nothing is asked
 PRINTED_MM = 99.6  # what the short bar is taken to measure on a print
 # Programs that judge files, with the Debian packages that hold them.
 TOOLS = {"qpdf": "qpdf", "pdffonts": "poppler-utils", "pdftoppm": "poppler-utils", "rsvg-convert": "librsvg2-bin", "rs274": "linuxcnc-uspace"}
 FIGURE = re.compile(r"\d[0-9.,]* ?(mm|µm|um|°|mm/min|turns|passes|times)")
-
-
 LACKING = {tool for tool in TOOLS if shutil.which(tool) is None}
 
 
@@ -84,7 +82,7 @@ def judge_commission(ledger, where, text, kit, slow, turn=None):
         if turn is None or turn % 2 == 0:
             _judge_joined(ledger, where, text, work, folder / "sheets")
         if slow:
-            _judge_bodies(ledger, where, text, work, kit, folder)
+            _judge_bodies(ledger, where, text, work, kit, folder, CHORDS_MM[(turn or 0) // SLOW_EVERY % len(CHORDS_MM)])
             _judge_programs(ledger, where, text, work, kit, folder)
 
 
@@ -209,17 +207,18 @@ def _judge_papers(ledger, where, path, again):
             judge_again(ledger, where, *places)
 
 
-def _judge_bodies(ledger, where, text, work, kit, folder):
+def _judge_bodies(ledger, where, text, work, kit, folder, chord_mm):
     into, again = folder / "bodies", folder / "bodies-again"
     fret = min(7, work.fret_count)
     tools = ["--block", "16 in", "--block", "10 in:16 in", "--press-caul", fret]
+    tools += ["--chord", f"{chord_mm} mm"] if chord_mm != CHORDS_MM[0] else []
     for place in (into, again):
         record = _made(ledger, where, "bodies", "cut", "-", "--kit", kit, "--only", "bodies", *tools, "--into", place, text=text)
         if record is None:
             return
     judge_again(ledger, where, into, again)
     for body in record["bodies"]:
-        claim = claim_of(work, body["body"], body["notes"], CHORD_MM)
+        claim = claim_of(work, body["body"], body["notes"], chord_mm)
         ledger.holds("bodies: every one is known here", claim is not None, f"{where}: {body['body']}")
         if claim is None:
             continue

@@ -15,7 +15,8 @@ import numpy as np
 GOUGE_MM = 1e-3  # what may be cut away too much
 LEVEL_MM = 1e-3  # what level floors may stand over what is asked
 SLOPING_MM = 0.05  # and sloping ones: a quarter of the air that is usual under a tang
-STATED_MM = 5e-4  # places watched here lie between those that the program watched
+STATED = 0.1  # of what is stated: places watched here lie between those that the program watched
+STATED_MM = 5e-4  # the same on floors without a slope
 WALL_MM = 1e-3  # places nearer to a wall than this count for its lower side
 ARC_MM = 5e-5  # how far the chords that stand for an arc stay inside it
 PAIRS = 1_500_000  # places times motions looked at in one go
@@ -380,7 +381,7 @@ def _reached(ledger, places, name, program):
         # A flat end under a sloping floor stands on its rim, and its straight ways keep above an arch.
         most = LEVEL_MM if told["slot_floor_flat"] else SLOPING_MM
         ledger.near("programs: floors of slots, in parts of what may be left", left / most, 0.0, name, 1.0, "of the bound")
-        ledger.holds("programs: floors are no higher than stated", left <= stated + STATED_MM, f"{name}: {left:.6f} mm, stated {stated:.6f} mm")
+        ledger.holds("programs: floors are no higher than stated", left <= (1 + STATED) * stated + STATED_MM, f"{name}: {left:.6f} mm, stated {stated:.6f} mm")
     if work == "Dots" and places.must_dot.any():
         left = max(float(over[places.must_dot].max()), 0.0)
         ledger.near("programs: pockets are deep and wide enough", left, 0.0, name, LEVEL_MM, "mm")

@@ -111,13 +111,15 @@ def for_files(seed):
         # Crowns here are up to 7.5 mm.
         text = text.replace("[board]\n", f"[board]\nblank_thickness = {written(r, r.uniform(7.6, 9.5))}\n", 1)
     if seed % 2:
-        # Behind some frets, no two alike; their depth leaves wood in the thinnest board here.
+        # Behind some of the first frets, where there is room; the depth leaves wood in the thinnest board here.
         at = sorted(r.sample(range(1, min(frets, 9)), min(4, frets - 1)))
         text += f"[dots]\nfrets = {at}\ndiameter = {written(r, r.choice([4.0, 5.0, 6.0, 6.5]))}\n"
         text += f"depth = {written(r, r.uniform(0.8, 1.6))}\n" + (f"double = [{at[-1]}]\n" if seed % 4 == 1 else "double = []\n")
     if seed % 4 < 2:
         text += f"[cutting]\nscallop = {written(r, r.choice([0.005, 0.01, 0.02]))}\nallowance = {written(r, r.uniform(0.1, 0.3))}\n"
         text += f"tabs = {r.randrange(0, 9)}\ntab_length = {written(r, r.uniform(4, 8))}\ntab_height = {written(r, r.uniform(0.5, 1.5))}\n"
+        # A screw past the nut's end, in the way of some slanted boards.
+        text += 'clamps = [ { x = "-60 mm", y = "-10 mm", along = 20, across = 20, height = "14 mm" } ]\n' if seed % 8 < 4 else ""
     return text
 
 
