@@ -73,7 +73,7 @@ def claim_of_tool(length, width, height_mm, radii, chord_mm):
 
 def claim_of(work, title, notes, chord_mm):
     """The claim of a body by its title, or None."""
-    if title == work.title:
+    if title == f"{work.title} board":
         return claim_of_board(work, notes, chord_mm)
     if title == f"{work.title} sanding caul":
         xs = [x for x, _ in work.outline]

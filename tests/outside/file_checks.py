@@ -241,4 +241,4 @@ def _judge_programs(ledger, where, text, work, kit, folder):
     ledger.holds("programs: each work has one or is refused", len(record["programs"]) + len(record["refusals"]) == wanted,
                  f"{where}: {len(record['programs'])} and {len(record['refusals'])}, {wanted} are wanted")
     if "rs274" not in LACKING:
-        judge_programs(ledger, where, Folder(into, told))
+        judge_programs(ledger, where, Folder(into, told), spoils=where == "heron")

@@ -19,7 +19,7 @@ STATED = 0.1  # of what is stated: places watched here lie between those that th
 STATED_MM = 5e-4  # the same on floors without a slope
 WALL_MM = 1e-3  # places nearer to a wall than this count for its lower side
 ARC_MM = 5e-5  # how far the chords that stand for an arc stay inside it
-PAIRS = 1_500_000  # places times motions looked at in one go
+PAIRS = 100_000  # places times motions looked at in one go
 SEED = 9
 
 
@@ -36,6 +36,7 @@ class Folder:
         self.groove = outline[0]["diameter_mm"] if outline else 1.0
 
     def radius(self, x):
+        x = np.asarray(x, dtype=float)
         knots = self.told["camber_knots_mm"]
         if knots[0][1] is None:
             return np.full_like(x, math.inf)
@@ -193,16 +194,16 @@ class Places:
         for middle, along in f.tabs():
             s = (x - middle[0]) * along[0] + (y - middle[1]) * along[1]
             out = (y - middle[1]) * along[0] - (x - middle[0]) * along[1]
-            self.tab |= ~self.board & (np.abs(s) <= length / 2) & (out > -0.01) & (away <= f.groove)
+            self.tab |= ~self.board & (np.abs(s) <= length / 2 - WALL_MM) & (out > -0.01) & (away <= f.groove)
             near |= (np.abs(s) <= length / 2 + f.groove) & (out > -1.0) & (out < 2 * f.groove)
         self.free = ~self.board & (away > 0.01) & (away < f.groove - 0.02) & ~near
 
     def floor(self, work):
         """The least height that the wood may have after a program."""
-        t = self.folder.told
+        f, t = self.folder, self.folder.told
         order = ["Rough", "Finish", "Slots", "Dots", "Outline"].index(work)
         # Where the blank is thinner than the allowance reaches, roughing leaves it as it is.
-        low = np.minimum(self.face + t["allowance_mm"], self.folder.blank) if work == "Rough" else self.face
+        low = np.minimum(self.face + t["allowance_mm"], f.blank) if work == "Rough" else self.face
         if order >= 2:
             low = np.minimum(low, self.slot_floor)
         if order >= 3:
@@ -352,8 +353,8 @@ def clamps_met(folder, program, moves):
     return met
 
 
-def judge_programs(ledger, where, folder):
-    """Every program of a folder, one after the other on one blank."""
+def judge_programs(ledger, where, folder, spoils=False):
+    """Every program of a folder, one after the other on one blank; with `spoils` this judge is proved, too."""
     places = Places(folder)
     for program in folder.told["programs"]:
         name, work = f"{where} {program['file']}", program["work"]
@@ -361,12 +362,34 @@ def judge_programs(ledger, where, folder):
         ledger.holds("programs: the interpreter reads them to their end", moves is not None, name)
         if moves is None:
             continue
+        if spoils and work == "Finish":
+            _notices(ledger, places, name, program, moves)
         deepest = sweep(places, program, moves)
         ledger.near("programs: no traverse goes through wood", deepest, 0.0, name, GOUGE_MM, "mm")
         gouge = max(float(np.max(places.floor(work) - places.stock)), 0.0)
         ledger.near("programs: nothing is cut away too much", gouge, 0.0, name, GOUGE_MM, "mm")
         ledger.same("programs: no clamp is met", clamps_met(folder, program, moves), 0, name)
         _reached(ledger, places, name, program)
+
+
+def _notices(ledger, places, name, program, moves):
+    """This judge must find a lowered pass and a missing one: it spoils the finish, and puts the wood back."""
+    rapids, begins, ends = moves
+    long = np.flatnonzero(~rapids & (np.abs(ends[:, 0] - begins[:, 0]) > 20.0))
+    one = long[len(long) // 2]
+    before = places.stock.copy()
+    lowered = begins.copy(), ends.copy()
+    for place in lowered:
+        place[one, 2] -= 0.003
+    sweep(places, program, (rapids, *lowered))
+    gouge = float(np.max(places.floor("Finish") - places.stock))
+    ledger.holds("programs: a move lowered by 3 um would be noticed", gouge > GOUGE_MM, f"{name}: {gouge} mm")
+    places.stock[:] = before
+    keep = np.arange(len(rapids)) != one
+    sweep(places, program, (rapids[keep], begins[keep], ends[keep]))
+    left = float((places.stock - places.face)[places.board].max())
+    ledger.holds("programs: a missing move would be noticed", left > places.folder.told["scallop_mm"], f"{name}: {left} mm")
+    places.stock[:] = before
 
 
 def _reached(ledger, places, name, program):

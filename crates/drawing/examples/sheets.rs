@@ -34,17 +34,6 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     )?;
     let long = long_page(&scene, 8.0, &PrintedBars::TRUE)?;
     write("long.pdf", &pdf(&[long])?)?;
-    let many = many_marks();
-    let start = std::time::Instant::now();
-    let pages = tiles(&many, &SheetOptions::new(Paper::A4))?;
-    let tiled = start.elapsed();
-    let bytes = pdf(&pages)?;
-    eprintln!(
-        "{} sheets tiled in {tiled:?}, written in {:?} ({} bytes)",
-        pages.len(),
-        start.elapsed() - tiled,
-        bytes.len()
-    );
     Ok(())
 }
 
@@ -84,7 +73,7 @@ fn pattern(width: f64, height: f64) -> Scene {
     );
     words.add(text.anchored(Anchor::Middle).turned(-30.0));
     let signs = Item::text(
-        Point::new(20.0, height - 8.0),
+        Point::new(60.0, height - 8.0),
         "5 % ^J %%d \\P 30°",
         3.0,
         Ink::Text,
@@ -96,23 +85,5 @@ fn pattern(width: f64, height: f64) -> Scene {
     );
     words.add(Item::stroked(broken.clone(), Ink::Line, 0.25).dashed(Dash::Dashed));
     words.add(Item::stroked(broken, Ink::Paper, 0.25).dashed(Dash::Dotted));
-    scene
-}
-
-/// 900 mm by 90 mm with 2,000 marks.
-fn many_marks() -> Scene {
-    let mut scene = Scene::new(900.0, 90.0, "Long scale", "Many marks.");
-    let layer = scene.layer("marks");
-    for index in 0..1000 {
-        let x = 0.9 * f64::from(index);
-        let line = Path::line(Point::new(x, 5.0), Point::new(x, 85.0));
-        layer.add(Item::stroked(line, Ink::Line, 0.2));
-        layer.add(Item::text(
-            Point::new(x, 20.0),
-            format!("{x:.1}"),
-            1.0,
-            Ink::Text,
-        ));
-    }
     scene
 }

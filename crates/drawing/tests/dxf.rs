@@ -453,10 +453,10 @@ fn texts_stand_where_their_anchors_say_and_turn_the_right_way() {
 
 #[test]
 fn signs_that_readers_take_for_commands_are_only_signs() {
-    let text = Item::text(at(0.0, 0.0), "50 %%d ^J \\P 𝄞\n", 3.0, Ink::Text);
-    let records = entities(&scene(vec![text]));
-    let written = "50 \\U+0025\\U+0025d ^ J \\U+005CP \\U+FFFD";
-    assert_eq!(records[0].one(1), written);
+    let text = |text: &str| Item::text(at(0.0, 0.0), text, 3.0, Ink::Text);
+    let records = entities(&scene(vec![text("5 %%d ^J \\P 𝄞\n"), text("50 % wet")]));
+    assert_eq!(records[0].one(1), "5 %%%%%%d ^ J \\U+005CP \\U+FFFD");
+    assert_eq!(records[1].one(1), "50 % wet");
 }
 
 #[test]

@@ -15,7 +15,15 @@ pub const FLOORS: [&[&str]; 8] = [
 ];
 
 /// The rooms that compute: pure, without files, network, clock, environment or chance.
-pub const CORE: [&str; 5] = ["quantity", "instrument", "bench", "readings", "play"];
+pub const CORE: [&str; 7] = [
+    "quantity",
+    "instrument",
+    "bench",
+    "readings",
+    "play",
+    "drawing",
+    "solid",
+];
 
 /// Crates that only test; they may know everything, and nothing may know them.
 pub const TESTERS: [&str; 3] = ["trials", "house", "timing"];

@@ -14,44 +14,27 @@ use instrument::Instrument;
 use instrument::frets::SlotFloor;
 use solid::mill::{Mill, Program, mill};
 
-/// The demo boards; the second part is put at a text's end, so that dots and clamps are there too.
+/// The demo boards; the second part is put at a text's end, so that a clamp is there too.
 const BOARDS: [(&str, &str, &str); 5] = [
     ("heron", include_str!("../../../demo/heron.toml"), CLAMPED),
     (
         "sandpiper",
         include_str!("../../../demo/sandpiper.toml"),
-        DOTTED,
+        "",
     ),
-    (
-        "bittern",
-        include_str!("../../../demo/bittern.toml"),
-        DOTTED_WIDE,
-    ),
+    ("bittern", include_str!("../../../demo/bittern.toml"), ""),
     ("avocet", include_str!("../../../demo/avocet.toml"), ""),
     ("flat", FLAT, ""),
 ];
 
-/// Screws in the waste past both ends.
+/// Blocks past both ends of the blank.
 const CLAMPED: &str = r#"
-[dots]
 [cutting]
 scallop = "0.005 mm"
 clamps = [
   { x = "-60 mm", y = "-10 mm", along = "20 mm", across = "20 mm", height = "14 mm" },
   { x = "490 mm", y = "-10 mm", along = "20 mm", across = "20 mm", height = "14 mm" },
 ]
-"#;
-const DOTTED: &str = r#"
-[dots]
-diameter = "5 mm"
-"#;
-const DOTTED_WIDE: &str = r#"
-[dots]
-diameter = "9 mm"
-depth = "2 mm"
-[cutting]
-scallop = "0.005 mm"
-tabs = 8
 "#;
 
 /// A flat board that falls away, thick in the blank.

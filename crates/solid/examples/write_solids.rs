@@ -3,6 +3,11 @@
 //!
 //! `cargo run --release -p solid --example write_solids -- FOLDER`
 
+#![allow(
+    clippy::print_stdout,
+    reason = "a program that is run by hand reports what it wrote"
+)]
+
 use std::fmt::Write as _;
 use std::path::Path;
 

@@ -5,7 +5,9 @@
 
 pub mod body;
 pub mod mill;
+mod package;
 mod ruled;
 
 pub use body::{Body, BodyError, board_body, tool_body};
+pub use package::{PackageFault, package};
 pub use ruled::{Ruled, RuledPiece, ruled};

@@ -7,8 +7,6 @@
 // A benchmark is run for the table that it prints.
 #![allow(clippy::print_stdout)]
 
-use std::io::Write as _;
-use std::process::{Command, Stdio};
 use std::time::Instant;
 
 use camberwright::demo;
@@ -24,7 +22,7 @@ use play::strung::string_lines;
 use play::tuning::tuning;
 use play::wished_bend_places;
 use play::{On, Playing, playing};
-use timing::{Timings, line};
+use timing::{Timings, line, yardstick};
 
 /// Blocks of 16 necks in a trial.
 const BLOCKS: u64 = 20_000;
@@ -252,32 +250,4 @@ fn problem(whole: &Playing<'_>, more: &str) -> String {
         pluck.force_n,
         pluck.from_saddle_mm
     )
-}
-
-/// Runs a yardstick, shows its lines, and returns the figures of the last.
-fn yardstick(script: &str, input: &str) -> Option<Vec<f64>> {
-    let figures = run(script, input);
-    if figures.is_none() {
-        println!("{script}: left out; ./check makes the Python environment it needs");
-    }
-    figures
-}
-
-fn run(script: &str, input: &str) -> Option<Vec<f64>> {
-    let here = env!("CARGO_MANIFEST_DIR");
-    let mut python = Command::new(format!("{here}/../../.outside/venv/bin/python"))
-        .arg(format!("{here}/yardsticks/{script}"))
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .ok()?;
-    python.stdin.take()?.write_all(input.as_bytes()).ok()?;
-    let output = python.wait_with_output().ok()?;
-    let words = String::from_utf8(output.stdout).ok()?;
-    let (shown, last) = words.trim_end().rsplit_once('\n')?;
-    println!("{shown}");
-    last.split(' ')
-        .map(|figure| figure.parse().ok())
-        .collect::<Option<Vec<f64>>>()
-        .filter(|_| output.status.success())
 }

@@ -1,5 +1,10 @@
 //! Percentiles of repeated timings, and the lines that benchmarks print.
 
+// A benchmark is run for the table that it prints.
+#![allow(clippy::print_stdout)]
+
+use std::io::Write as _;
+use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 /// Timings of one thing, sorted.
@@ -40,6 +45,35 @@ pub fn line(name: &str, timings: &Timings, goal: &str) -> String {
         timings.percentile_ms(50.0),
         timings.percentile_ms(99.0)
     )
+}
+
+/// Runs a yardstick of `yardsticks/` in the Python environment that the tests make, shows its lines,
+/// and returns the figures of the last. Nothing, and a line that says so, where it cannot be run.
+pub fn yardstick(script: &str, input: &str) -> Option<Vec<f64>> {
+    let figures = run_yardstick(script, input);
+    if figures.is_none() {
+        println!("{script}: left out; ./check makes the Python environment it needs");
+    }
+    figures
+}
+
+fn run_yardstick(script: &str, input: &str) -> Option<Vec<f64>> {
+    let here = env!("CARGO_MANIFEST_DIR");
+    let mut python = Command::new(format!("{here}/../../.outside/venv/bin/python"))
+        .arg(format!("{here}/yardsticks/{script}"))
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .ok()?;
+    python.stdin.take()?.write_all(input.as_bytes()).ok()?;
+    let output = python.wait_with_output().ok()?;
+    let words = String::from_utf8(output.stdout).ok()?;
+    let (shown, last) = words.trim_end().rsplit_once('\n')?;
+    println!("{shown}");
+    last.split(' ')
+        .map(|figure| figure.parse().ok())
+        .collect::<Option<Vec<f64>>>()
+        .filter(|_| output.status.success())
 }
 
 #[cfg(test)]

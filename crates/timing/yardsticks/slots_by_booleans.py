@@ -4,6 +4,7 @@ plain board by boolean operations, and writes the result as STEP.
 It reads the plain board's STEP file and the slots' corners and floors as JSON from its input. The last
 line is for the benchmark: the best seconds of cutting, of writing, and the volume, mm3."""
 
+import contextlib
 import json
 import os
 import sys
@@ -34,6 +35,22 @@ for slot in problem["slots"]:
     face = BRepBuilderAPI_MakeFace(outline.Wire()).Face()
     tools.Append(BRepPrimAPI_MakePrism(face, gp_Vec(0.0, 0.0, 20.0)).Shape())
 
+
+
+@contextlib.contextmanager
+def silent():
+    """The library talks while it writes; what it says is thrown away."""
+    sys.stdout.flush()
+    kept, nothing = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nothing, 1)
+    try:
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nothing)
+
+
 cutting = writing = float("inf")
 for _ in range(problem["runs"]):
     begun = time.perf_counter()
@@ -45,7 +62,7 @@ for _ in range(problem["runs"]):
     cut.Build()
     shape = cut.Shape()
     cutting = min(cutting, time.perf_counter() - begun)
-    with tempfile.TemporaryDirectory() as folder:
+    with tempfile.TemporaryDirectory() as folder, silent():
         begun = time.perf_counter()
         writer = STEPControl_Writer()
         writer.Transfer(shape, STEPControl_AsIs)

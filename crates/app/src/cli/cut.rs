@@ -9,9 +9,9 @@ use solid::body::{BoardParts, Part};
 use solid::mill::{Mill, mill};
 
 use super::pattern::Destination;
-use super::{AsJson, Refusal, demo_kit, load_commission, load_kit, print};
+use super::{AsJson, Refusal, bad_option, demo_kit, load_commission, load_kit, print};
 use crate::made::{
-    BodyAsk, BodyForm, MadeFile, Subject, USUAL_CHORD_MM, WHOLE_BOARD, body_file, program_files,
+    BodyAsk, BodyForm, MadeFile, NO_CAUL, Subject, USUAL_CHORD_MM, body_file, program_files,
 };
 use crate::show::{Units, minutes};
 
@@ -64,15 +64,15 @@ pub fn cut(asked: &Asked<'_>) -> Result<(), Refusal> {
     let instrument = load_commission(asked.commission, asked.as_json)?;
     let kit = match asked.kit {
         Some(name) => load_kit(name, asked.as_json)?,
-        None => {
-            let kit = demo_kit()?;
-            eprintln!(
-                "camberwright: no --kit given: cut with the demo kit \"{}\"",
-                kit.title
-            );
-            kit
-        }
+        None => demo_kit()?,
     };
+    // Bodies need no cutter, and no word on whose.
+    if asked.kit.is_none() && asked.only != Some(Sort::Bodies) {
+        eprintln!(
+            "camberwright: no --kit given: cut with the demo kit \"{}\"",
+            kit.title
+        );
+    }
     let sheet = ::play::sheet(&instrument, None);
     let subject = Subject {
         instrument: &instrument,
@@ -105,6 +105,8 @@ pub fn cut(asked: &Asked<'_>) -> Result<(), Refusal> {
         bodies: &bodies,
         mill: &mill,
         programs: &programs,
+        no_caul: (asked.only != Some(Sort::Programs) && BodyAsk::caul(&instrument).is_none())
+            .then_some(NO_CAUL),
     };
     match asked.as_json {
         AsJson::Yes => print::out(&format!("{:#}\n", told.record())),
@@ -132,7 +134,14 @@ fn bodies(asked: &Asked<'_>, instrument: &Instrument) -> Result<Vec<MadeBody>, R
     let chord_mm = match asked.chord {
         None => USUAL_CHORD_MM,
         Some(typed) => parse_length(typed)
-            .map_err(|error| Refusal::Impossible(format!("--chord: {error}")))?
+            .map_err(|error| {
+                bad_option(
+                    "--chord",
+                    error,
+                    "write a length such as \"0.01 mm\"",
+                    asked.as_json,
+                )
+            })?
             .mm(),
     };
     let forms: &[BodyForm] = if asked.forms.is_empty() {
@@ -167,24 +176,23 @@ fn asks(asked: &Asked<'_>, instrument: &Instrument) -> Result<Vec<BodyAsk>, Refu
         slots: part(PartName::Slots),
         rebate: part(PartName::Rebate),
         dots: part(PartName::Dots),
-        ..WHOLE_BOARD
     };
     let mut asks = vec![BodyAsk::Board(parts)];
     asks.extend(BodyAsk::caul(instrument));
     for typed in asked.blocks {
-        asks.push(BodyAsk::block(radii(typed)?));
+        asks.push(BodyAsk::block(radii(typed, asked.as_json)?));
     }
     asks.extend(asked.press_cauls.iter().map(|fret| BodyAsk::press(*fret)));
     Ok(asks)
 }
 
 /// `16 in`, or `10 in:16 in` for a cone.
-fn radii(typed: &str) -> Result<[Radius; 2], Refusal> {
+fn radii(typed: &str, as_json: AsJson) -> Result<[Radius; 2], Refusal> {
     let one = |part: &str| {
         let length = parse_length(part.trim()).map_err(|error| {
-            Refusal::Impossible(format!(
-                "--block {typed}: {error}; write a radius such as \"16 in\", or one for either end as \"10 in:16 in\""
-            ))
+            let way_out =
+                "write a radius such as \"16 in\", or one for either end as \"10 in:16 in\"";
+            bad_option(&format!("--block {typed}"), error, way_out, as_json)
         })?;
         Ok(Radius::from_mm(length.mm()))
     };
@@ -200,6 +208,8 @@ struct Told<'a> {
     bodies: &'a [MadeBody],
     mill: &'a Mill,
     programs: &'a [MadeFile],
+    /// Why there is no sanding caul.
+    no_caul: Option<&'static str>,
 }
 
 impl Told<'_> {
@@ -246,6 +256,9 @@ impl Told<'_> {
                 proof.places,
                 proof.gouge_um
             );
+        }
+        if let Some(why) = self.no_caul {
+            line!(text, "  {why}");
         }
         match asked.to.words() {
             Some(place) => line!(text, "Written to {place}."),

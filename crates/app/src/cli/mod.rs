@@ -22,7 +22,7 @@ use std::process::ExitCode;
 use bench::effort::WearRate;
 use bench::{BenchPlan, Kit, bench_plan, read_kit};
 use clap::{Parser, Subcommand, ValueEnum};
-use instrument::format::Faults;
+use instrument::format::{Fault, Faults};
 use instrument::{Instrument, read_commission};
 
 use crate::chances::{Trial, USUAL_NECKS};
@@ -423,6 +423,25 @@ fn refuse(refusal: &Refusal) -> ExitCode {
             }
             ExitCode::from(2)
         }
+    }
+}
+
+/// An option whose text is wrong, with a way out.
+fn bad_option(
+    option: &str,
+    message: impl std::fmt::Display,
+    way_out: &str,
+    as_json: AsJson,
+) -> Refusal {
+    Refusal::Bad {
+        name: option.to_owned(),
+        faults: Faults(vec![Fault {
+            place: String::new(),
+            line: None,
+            message: message.to_string(),
+            way_out: way_out.to_owned(),
+        }]),
+        as_json,
     }
 }
 

@@ -6,13 +6,12 @@ use std::path::Path;
 use bench::bench_plan;
 use bench::effort::WearRate;
 use drawing::{BarReading, PrintedBars};
-use quantity::parse_length;
 use serde_json::{Value, json};
 
-use super::{AsJson, Refusal, load_commission, load_kit, print};
+use super::{AsJson, Refusal, bad_option, load_commission, load_kit, print};
 use crate::made::{
-    Form, MadeFile, Pattern, PrintPaper, Printing, Subject, Words, as_zip, into_folder,
-    pattern_files, words_file,
+    Form, MadeFile, Pattern, PrintPaper, Printing, Subject, Words, as_zip, bar_reading,
+    into_folder, pattern_files, words_file,
 };
 use crate::show::Units;
 
@@ -192,21 +191,18 @@ fn papers(
 }
 
 fn bars(asked: &Asked<'_>) -> Result<PrintedBars, Refusal> {
-    let bar = |typed: Option<&str>, side: &str| {
+    let bar = |typed: Option<&str>, option: &str| {
         match typed {
         None => Ok(BarReading::TRUE),
-        Some(typed) => parse_length(typed)
-            .map(|length| BarReading::of_100_mm(length.mm()))
-            .map_err(|error| {
-                Refusal::Impossible(format!(
-                    "the bar along the {side} side: {error}; write what it measures, such as \"99.6 mm\""
-                ))
-            }),
+        Some(typed) => bar_reading(typed).map_err(|message| {
+            let way_out = "print without correction at 100 %, measure the bar of 100 mm, and write what it measures, such as \"99.6 mm\"";
+            bad_option(option, message, way_out, asked.as_json)
+        }),
     }
     };
     Ok(PrintedBars {
-        short_side: bar(asked.bars[0], "short")?,
-        long_side: bar(asked.bars[1], "long")?,
+        short_side: bar(asked.bars[0], "--short-bar")?,
+        long_side: bar(asked.bars[1], "--long-bar")?,
     })
 }
 

@@ -19,6 +19,10 @@ pub const WHOLE_BOARD: BoardParts = BoardParts {
     dots: Part::Cut,
 };
 
+/// Why a board has no sanding caul of its own.
+pub const NO_CAUL: &str =
+    "this camber is no single cone: no sanding caul as long as the board fits it";
+
 /// A body that is asked for.
 #[derive(Clone, Debug, PartialEq)]
 pub enum BodyAsk {

@@ -8,9 +8,9 @@ mod patterns;
 mod write;
 
 pub use archive::zip;
-pub use bodies::{BodyAsk, BodyForm, USUAL_CHORD_MM, WHOLE_BOARD, body_file};
+pub use bodies::{BodyAsk, BodyForm, NO_CAUL, USUAL_CHORD_MM, WHOLE_BOARD, body_file};
 pub use patterns::{
-    Form, Pattern, PrintPaper, Printing, Subject, Words, pattern_files, words_file,
+    Form, Pattern, PrintPaper, Printing, Subject, Words, bar_reading, pattern_files, words_file,
 };
 pub use write::{as_zip, into_folder};
 

@@ -10,11 +10,12 @@ use drawing::patterns::{
 };
 use drawing::pictures::{Look, rail_pattern};
 use drawing::{
-    DrawingError, Page, Palette, Paper, PdfOptions, PrintedBars, Scene, SheetOptions, SvgOptions,
-    SvgPalette, long_page, tiles, write_dxf, write_pdf, write_svg,
+    BarReading, DrawingError, Page, Palette, Paper, PdfOptions, PrintedBars, Scene, SheetOptions,
+    SvgOptions, SvgPalette, long_page, tiles, write_dxf, write_pdf, write_svg,
 };
 use instrument::Instrument;
 use play::{On, Sheet, playing, wished_bend_places};
+use quantity::parse_length;
 
 use super::{MadeFile, stem};
 use crate::chances::{Trial, account};
@@ -316,6 +317,22 @@ impl Printing {
             None => Ok(vec![long_page(scene, LONG_MARGIN_MM, &self.bars)?]),
         }
     }
+}
+
+/// What the bar of 100 mm measures on paper, as typed.
+///
+/// # Errors
+/// When it is no length, or one that no printer makes of 100 mm without fitting to the page.
+pub fn bar_reading(typed: &str) -> Result<BarReading, String> {
+    const BELIEVED_MM: std::ops::RangeInclusive<f64> = 90.0..=110.0;
+    let mm = parse_length(typed).map_err(|error| error.to_string())?.mm();
+    if BELIEVED_MM.contains(&mm) {
+        return Ok(BarReading::of_100_mm(mm));
+    }
+    let (least, most) = (BELIEVED_MM.start(), BELIEVED_MM.end());
+    Err(format!(
+        "a bar of 100 mm that measures {mm:.1} mm was fitted to the page: {least:.0} to {most:.0} mm is believed"
+    ))
 }
 
 /// The rim of a long page, mm.

@@ -19,8 +19,9 @@ use super::answer::{Answer, Trouble, file, go, page};
 use super::change::now;
 use super::form::Fields;
 use crate::made::{
-    BodyAsk, BodyForm, Form as Written, MadeFile, Pattern, PrintPaper, Printing, USUAL_CHORD_MM,
-    WHOLE_BOARD, all_patterns, body_file, media_type, pattern_files, program_files, stem, zip,
+    BodyAsk, BodyForm, Form as Written, MadeFile, NO_CAUL, Pattern, PrintPaper, Printing,
+    USUAL_CHORD_MM, WHOLE_BOARD, all_patterns, bar_reading, body_file, media_type, pattern_files,
+    program_files, stem, zip,
 };
 use crate::pages::{pattern_subject, programs_part};
 use crate::view::{Figures, View};
@@ -64,25 +65,18 @@ pub(super) fn printing(book: &Book) -> Result<Printing, BookError> {
     })
 }
 
-/// What the bar of 100 mm may measure, mm.
-const BAR_MM: std::ops::RangeInclusive<f64> = 90.0..=110.0;
-
 async fn keep_printing(State(shop): State<Arc<Shop>>, Form(pairs): Form<Pairs>) -> Answer {
     let form = Fields(pairs);
     let paper = PrintPaper::from_word(form.need("paper")?)
         .ok_or_else(|| Trouble::Bad("there is no such paper".into()))?;
     let mut bars = Vec::new();
     for field in ["short_bar", "long_bar"] {
-        let typed = form.need(field)?.trim();
-        let mm = parse_length(typed)
-            .map_err(|error| Trouble::Bad(format!("the bar: {error}")))?
-            .mm();
-        if !BAR_MM.contains(&mm) {
-            return Err(Trouble::Bad(format!(
-                "a bar of 100 mm that measures {mm:.1} mm was fitted to the page: print at 100 %, and enter 90 to 110 mm"
-            )));
-        }
-        bars.push(format!("{mm} mm"));
+        let bar = bar_reading(form.need(field)?.trim()).map_err(|message| {
+            Trouble::Bad(format!(
+                "{message}; print without correction at 100 %, and enter what the bar measures"
+            ))
+        })?;
+        bars.push(format!("{} mm", bar.measured_mm));
     }
     shop.book.set_setting(PAPER, paper.word(), now())?;
     for (name, text) in BARS.into_iter().zip(&bars) {
@@ -172,11 +166,7 @@ fn asked_body(name: &str, instrument: &Instrument, fields: &Fields) -> Result<Bo
             rebate: part("rebate"),
             dots: part("dots"),
         })),
-        "caul" => BodyAsk::caul(instrument).ok_or_else(|| {
-            Trouble::NotThere(
-                "this camber is no single cone: no caul as long as the board fits it".into(),
-            )
-        }),
+        "caul" => BodyAsk::caul(instrument).ok_or_else(|| Trouble::NotThere(NO_CAUL.into())),
         "block" => block(fields),
         "press" => {
             let typed = fields.need("for")?.trim();
@@ -258,26 +248,61 @@ async fn everything(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answe
         let figures = view.now.as_ref().ok_or(NO_SOUND)?;
         let subject = pattern_subject(&view, figures);
         let mut files = all_patterns(&subject, &printing)?;
-        let asks = [
-            Some(BodyAsk::Board(WHOLE_BOARD)),
-            BodyAsk::caul(&figures.instrument),
-        ];
-        for ask in asks.into_iter().flatten() {
-            let body = ask.body(&figures.instrument)?;
-            let name = ask.name(&figures.instrument);
-            for form in BodyForm::ALL {
-                files.push(body_file(&name, &body, form, USUAL_CHORD_MM)?);
+        let mut not_made = Vec::new();
+        match BodyAsk::caul(&figures.instrument) {
+            Some(caul) => bodies_into(&mut files, &mut not_made, figures, &caul),
+            None => not_made.push(NO_CAUL.to_owned()),
+        }
+        let board = BodyAsk::Board(WHOLE_BOARD);
+        bodies_into(&mut files, &mut not_made, figures, &board);
+        match view.sound_kit() {
+            Some(kit) => {
+                let mill = mill(&figures.instrument, kit);
+                files.extend(program_files(&subject, &mill));
+                not_made.extend(
+                    mill.refusals
+                        .iter()
+                        .map(|refusal| format!("{}: {refusal}", refusal.operation.title())),
+                );
             }
+            None => not_made.push("programs and bench plan: no sound kit is chosen".into()),
         }
-        if let Some(kit) = view.sound_kit() {
-            files.extend(program_files(&subject, &mill(&figures.instrument, kit)));
-        }
+        files.extend(not_made_file(&subject.stem(), &not_made));
         Ok(MadeFile {
             name: format!("{}.zip", subject.stem()),
             bytes: zip(&files)?,
         })
     });
     Ok(handed_out(made.await?))
+}
+
+/// A body in every form, or why it is not made; what its notes say goes along.
+fn bodies_into(
+    files: &mut Vec<MadeFile>,
+    not_made: &mut Vec<String>,
+    figures: &Figures,
+    ask: &BodyAsk,
+) {
+    let name = ask.name(&figures.instrument);
+    let body = match ask.body(&figures.instrument) {
+        Ok(body) => body,
+        Err(why) => return not_made.push(format!("{name}: {why}")),
+    };
+    not_made.extend(body.notes.iter().map(|note| format!("{name}: {note}")));
+    for form in BodyForm::ALL {
+        match body_file(&name, &body, form, USUAL_CHORD_MM) {
+            Ok(file) => files.push(file),
+            Err(why) => not_made.push(why),
+        }
+    }
+}
+
+/// What an archive leaves out, as a text in it; none where nothing is left out.
+fn not_made_file(stem: &str, not_made: &[String]) -> Option<MadeFile> {
+    (!not_made.is_empty()).then(|| MadeFile {
+        name: format!("{stem}-not-made.txt"),
+        bytes: format!("Not made for this board:\n- {}\n", not_made.join("\n- ")).into_bytes(),
+    })
 }
 
 const NO_SOUND: &str = "no sound moment of this commission is known; mend what is wrong first";

@@ -1,3 +1,5 @@
+//! The jigs against closed forms, sampled surfaces and figures computed apart from the program.
+
 use std::f64::consts::PI;
 
 use instrument::camber::{Camber, Knot, Law, PastLastKnot};

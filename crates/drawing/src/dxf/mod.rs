@@ -28,10 +28,28 @@ const CAPITALS_EM: f64 = 0.729;
 /// Layer names keep letters and digits of ASCII, `-` and `_`; other characters become `-`. Names
 /// that then read alike are numbered.
 ///
+/// The header's extent counts the controls of curves, so it may be larger than the drawing.
+///
 /// Accuracy: coordinates are rounded to 0.000001 mm.
 ///
 /// # Errors
 /// If the scene's width or height is not above 0 mm, or past [`LARGEST_MM`].
+///
+/// # Examples
+/// A fret stands up from the sheet's lower edge; a sheet without height is refused.
+/// ```
+/// use drawing::{Ink, Item, Path, Point, Scene, write_dxf};
+///
+/// let mut scene = Scene::new(100.0, 42.5, "Frets", "One fret from above.");
+/// let fret = Path::line(Point::new(35.6, 42.5), Point::new(35.6, 0.0));
+/// scene.layer("fret slots").add(Item::stroked(fret, Ink::Fret, 0.25));
+/// let dxf = write_dxf(&scene)?;
+/// assert!(dxf.contains("AcDbLine\n 10\n35.6\n 20\n0.0\n"));
+///
+/// scene.height_mm = 0.0;
+/// assert!(write_dxf(&scene).is_err());
+/// # Ok::<(), drawing::DrawingError>(())
+/// ```
 ///
 /// # References
 /// Autodesk, DXF Reference for AutoCAD 2000, the published description of the format.

@@ -125,13 +125,16 @@ impl Tags {
 
     /// Words for people. R2000 is a format of ASCII: other characters are written by their code
     /// point, those past U+FFFF, for which it has no form, as the replacement character. What
-    /// readers take for a command (`%%`, `^`, `\`) is written so that it is none.
+    /// readers take for a command (`%%`, `^`, `\`) is written so that it is none; of these, `%%%`
+    /// stands for one `%`.
     pub fn words(&mut self, code: u16, words: &str) {
+        let percent = if words.contains("%%") { "%%%" } else { "%" };
         self.push(format_args!("{code:>3}\n"));
         for character in words.chars().filter(|character| !character.is_control()) {
             match character {
                 '^' => self.out.push_str("^ "),
-                '\\' | '%' | '\u{7F}'.. => {
+                '%' => self.out.push_str(percent),
+                '\\' | '\u{7F}'.. => {
                     let point = u32::from(character);
                     let point = if point > 0xFFFF { 0xFFFD } else { point };
                     self.push(format_args!("\\U+{point:04X}"));

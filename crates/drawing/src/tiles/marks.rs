@@ -38,7 +38,8 @@ pub(super) enum Joined {
 /// What to do with a sheet, and what was done to it.
 pub(super) fn notes(bars: &PrintedBars, joined: Joined) -> String {
     let mut notes = "Print at 100 %, not fitted to the page. Measure both bars before use; if one \
-                     is not as long as it says, enter what it measures and print again."
+                     is not as long as it says, enter what it measures on a print without \
+                     correction, and print again."
         .to_owned();
     if joined == Joined::Yes {
         notes.push_str(

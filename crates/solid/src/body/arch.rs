@@ -191,3 +191,119 @@ impl Arch {
 pub(crate) fn halfway(from: [f64; 3], to: [f64; 3]) -> [f64; 3] {
     [0, 1, 2].map(|i| 0.5 * (from[i] + to[i]))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cone(falls: f64) -> Arch {
+        Arch {
+            x_mm: [-3.0, 460.0],
+            radius_mm: [239.0, 401.0],
+            crown_mm: [0.0, -0.4],
+            falls,
+        }
+    }
+
+    fn on(arch: &Arch, [x, y]: [f64; 2]) -> [f64; 3] {
+        [x, y, arch.height([x, y])]
+    }
+
+    /// A point of a curve at a share of its own parameter.
+    fn at(curve: &Curve, from: [f64; 3], to: [f64; 3], t: f64) -> [f64; 3] {
+        let Curve::Conic { pole, weight } = curve else {
+            panic!("no conic: {curve:?}");
+        };
+        let shares = [(1.0 - t) * (1.0 - t), 2.0 * t * (1.0 - t) * weight, t * t];
+        let sum: f64 = shares.iter().sum();
+        [0, 1, 2].map(|i| (shares[0] * from[i] + shares[1] * pole[i] + shares[2] * to[i]) / sum)
+    }
+
+    #[test]
+    fn every_upright_cut_is_exactly_a_conic() {
+        // Along an edge, along a fan's fret, along a slot's short end, across nearly square.
+        let ways = [
+            ([0.0, 21.0], [460.0, 28.0]),
+            ([12.0, -22.0], [30.0, 22.0]),
+            ([100.0, -24.0], [100.6, -24.01]),
+            ([200.0, -25.0], [200.000_1, 25.0]),
+            ([50.0, -25.0], [450.0, 25.0]),
+        ];
+        for falls in [1.0, -1.0] {
+            let arch = cone(falls);
+            for (from, to) in ways.map(|(from, to)| (on(&arch, from), on(&arch, to))) {
+                let curve = arch.curve(from, to);
+                if curve == Curve::Line {
+                    // So short a stretch does not bend by a millionth of a micrometre.
+                    assert!(arch.off_mm(halfway(from, to)) < 1e-9);
+                    continue;
+                }
+                for step in 1..20 {
+                    let point = at(&curve, from, to, 0.05 * f64::from(step));
+                    assert!(
+                        arch.off_mm(point) < 1e-11,
+                        "{from:?} {to:?} {}",
+                        arch.off_mm(point)
+                    );
+                    // It stays in the upright plane through both ends.
+                    let cross = (point[0] - from[0]) * (to[1] - from[1])
+                        - (point[1] - from[1]) * (to[0] - from[0]);
+                    assert!(cross.abs() < 1e-9);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn square_cuts_are_circles_and_rulings_are_lines() {
+        let arch = cone(1.0);
+        let (from, to) = (on(&arch, [100.0, -20.0]), on(&arch, [100.0, 22.0]));
+        let Curve::Circle {
+            centre, radius_mm, ..
+        } = arch.curve(from, to)
+        else {
+            panic!("no circle");
+        };
+        for end in [from, to] {
+            let out = (end[1] - centre[1]).hypot(end[2] - centre[2]);
+            assert!((out - radius_mm).abs() < 1e-11);
+        }
+        let along = |x: f64| on(&arch, [x, 0.08 * arch.radius(x)]);
+        assert_eq!(arch.curve(along(0.0), along(450.0)), Curve::Line);
+    }
+
+    #[test]
+    fn slopes_agree_with_differences() {
+        for falls in [1.0, -1.0] {
+            let (arch, [x, y], step) = (cone(falls), [180.0, 23.0], 1e-4);
+            let slope = |dx: f64, dy: f64| {
+                let ahead = arch.height([x + dx, y + dy]);
+                (ahead - arch.height([x - dx, y - dy])) / (2.0 * step)
+            };
+            let [along, across] = arch.slopes([x, y]);
+            assert!((along - slope(step, 0.0)).abs() < 1e-9);
+            assert!((across - slope(0.0, step)).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_right_circular_cone_would_miss_the_camber() {
+        let arch = Arch {
+            crown_mm: [0.0; 2],
+            ..cone(1.0)
+        };
+        let [x, y] = [100.0, 24.0];
+        let (z, slope) = (arch.height([x, y]), arch.radius_slope());
+        // The right cone with the same crown and the same opening there, counted from the apex:
+        // its axis leans by α = atan m, so that y² + z² + 2 m x z - m² z² = 0.
+        let (half, square) = (arch.radius(x), 1.0 - slope * slope);
+        let right = -y * y / (half + (half * half - square * y * y).sqrt());
+        let misses = right - z;
+        let expected = z * z * slope * slope / (2.0 * half);
+        assert!(
+            (misses / expected - 1.0).abs() < 0.02,
+            "{misses} {expected}"
+        );
+        assert!(misses.abs() > 1e-4);
+    }
+}

@@ -84,7 +84,8 @@ pub fn board_body(instrument: &Instrument, parts: BoardParts) -> Result<Body, Bo
     if parts.dots == Part::Cut {
         relief.discs = discs(instrument, &relief, &plan, &regions, &mut notes)?;
     }
-    made(instrument.title.clone(), notes, relief, (plan, regions))
+    let title = format!("{} board", instrument.title);
+    made(title, notes, relief, (plan, regions))
 }
 
 /// The outline of the wood, and the strips inside it along both edges.

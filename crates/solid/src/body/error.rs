@@ -85,7 +85,7 @@ pub enum BodyError {
     /// The faces do not close: a fault of this program, not of the wish.
     NotClosed,
     /// The package could not be written.
-    Package(String),
+    Package(crate::PackageFault),
 }
 
 impl fmt::Display for BodyError {
@@ -112,7 +112,7 @@ impl fmt::Display for BodyError {
             } => write!(
                 formatter,
                 "at {x_mm:.1} mm the radius is {radius_mm:.2} mm; at this width it takes at \
-                 least {least_mm:.2} mm: a flatter radius, or a narrower body"
+                 least {least_mm:.3} mm: a flatter radius, or a narrower body"
             ),
             Self::SlotThroughBoard {
                 fret,
@@ -128,11 +128,18 @@ impl fmt::Display for BodyError {
                 fret,
                 x_mm,
                 under_mm,
-            } => write!(
-                formatter,
-                "at {x_mm:.1} mm the floor of fret {fret}'s slot lies {under_mm:.4} mm under what \
-                 is beside it, too near to tell them apart: a deeper slot, or another ledge"
-            ),
+            } => {
+                let (off, side) = (
+                    under_mm.abs(),
+                    if *under_mm < 0.0 { "over" } else { "under" },
+                );
+                write!(
+                    formatter,
+                    "at {x_mm:.1} mm the floor of fret {fret}'s slot lies {off:.4} mm {side} the \
+                     wood beside it, and it must lie at least 0.001 mm under or over a ledge and \
+                     under the face: a deeper slot, or another ledge"
+                )
+            }
             Self::SlotsMeet { fret, between_mm } => write!(
                 formatter,
                 "between the slots of frets {fret} and {} only {between_mm:.2} mm of wood would \

@@ -15,7 +15,6 @@ mod error;
 mod facets;
 mod loops;
 mod mesh;
-mod package;
 mod patch;
 mod plan;
 mod pockets;
@@ -60,13 +59,15 @@ impl Body {
         self.volume_mm3
     }
 
-    /// How many faces, edges and corners it has.
-    pub fn counts(&self) -> [usize; 3] {
-        [
-            self.shell.faces.len(),
-            self.shell.edges.len(),
-            self.shell.points.len(),
-        ]
+    /// How many parts its shell has.
+    pub fn counts(&self) -> Counts {
+        let loops = self.shell.faces.iter().map(|face| face.loops.len());
+        Counts {
+            faces: self.shell.faces.len(),
+            edges: self.shell.edges.len(),
+            corners: self.shell.points.len(),
+            holes: loops.map(|loops| loops.saturating_sub(1)).sum(),
+        }
     }
 
     /// The height of its upper side at a place in plan, mm; nothing where there is no wood.
@@ -81,6 +82,19 @@ impl Body {
     }
 }
 
+/// How many parts a shell has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Counts {
+    /// Faces.
+    pub faces: usize,
+    /// Edges.
+    pub edges: usize,
+    /// Corners where edges end.
+    pub corners: usize,
+    /// Loops inside faces.
+    pub holes: usize,
+}
+
 fn made(
     title: String,
     notes: Vec<String>,
@@ -88,6 +102,9 @@ fn made(
     (plan, regions): (plan::Plan, regions::Regions),
 ) -> Result<Body, BodyError> {
     let shell = build::shell(&relief, &plan, &regions)?;
+    if !shell.is_closed() {
+        return Err(BodyError::NotClosed);
+    }
     let volume_mm3 = volume::volume_mm3(&relief, &plan, &regions);
     Ok(Body {
         title,

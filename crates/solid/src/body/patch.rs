@@ -74,3 +74,55 @@ fn patch(arch: &Arch, x: [f64; 2], [from, to]: [f64; 2]) -> Surface {
         size_mm: [x[1] - x[0], (to - from) * arch.radius(0.5 * (x[0] + x[1]))],
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A point of a patch, by de Boor's rule written out for chains of parabolas.
+    fn at(surface: &Surface, u: f64, arc: usize, t: f64) -> [f64; 3] {
+        let Surface::Patch { poles, weights, .. } = surface else {
+            panic!("no patch: {surface:?}");
+        };
+        let basis = [(1.0 - t) * (1.0 - t), 2.0 * t * (1.0 - t), t * t];
+        let (mut sum, mut point) = (0.0, [0.0; 3]);
+        for (row, share) in [(0, 1.0 - u), (1, u)] {
+            for (k, part) in basis.iter().enumerate() {
+                let index = 2 * arc + k;
+                let weight = share * part * weights[index];
+                sum += weight;
+                (0..3).for_each(|i| point[i] += weight * poles[row][index][i]);
+            }
+        }
+        point.map(|part| part / sum)
+    }
+
+    #[test]
+    fn patches_lie_on_the_arch_everywhere() {
+        for (radius_mm, falls, half_width) in [
+            ([240.0, 400.0], 1.0, 28.0),
+            ([240.0, 400.0], -1.0, 28.0),
+            ([28.5, 31.0], 1.0, 28.0),
+            ([1e6, 1e6], 1.0, 28.0),
+        ] {
+            let arch = Arch {
+                x_mm: [0.0, 460.0],
+                radius_mm,
+                crown_mm: [0.0, -0.3],
+                falls,
+            };
+            let y = [-half_width, half_width];
+            let corners = [[0.0, y[0]], [460.0, y[0]], [460.0, y[1]], [0.0, y[1]]];
+            let surface = face_surface(&arch, &corners);
+            let Surface::Patch { weights, .. } = &surface else {
+                panic!("no patch");
+            };
+            for arc in 0..weights.len() / 2 {
+                for (u, t) in [(0.0, 0.0), (0.2, 0.3), (0.5, 0.5), (0.9, 0.1), (1.0, 0.8)] {
+                    let off = arch.off_mm(at(&surface, u, arc, t));
+                    assert!(off < 1e-10, "{radius_mm:?}: {off}");
+                }
+            }
+        }
+    }
+}

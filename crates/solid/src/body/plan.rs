@@ -207,3 +207,53 @@ impl Cell {
             .map(|((&from, &to), &line)| (from, to, line))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn area(plan: &Plan, cell: &Cell) -> f64 {
+        let cross = |(from, to, _): (usize, usize, usize)| {
+            let (a, b) = (plan.points[from], plan.points[to]);
+            0.5 * (a[0] * b[1] - b[0] * a[1])
+        };
+        cell.sides().map(cross).sum()
+    }
+
+    #[test]
+    fn cells_fill_the_outline_and_share_their_corners() {
+        let (mut plan, outline) =
+            Plan::new(&[[0.0, -2.0], [9.0, -3.0], [9.0, 3.0], [0.0, 2.0]], 1e-6);
+        let whole = area(&plan, &outline);
+        let mut cells = vec![outline];
+        // Two that cross, one through that crossing but for a hair, one through a corner.
+        for line in [
+            Line::square(4.0),
+            Line::new(1.0, 0.5, 4.0),
+            Line::new(0.3, 1.0, 1.2 + 1e-8),
+            Line::through([0.0, -2.0], [9.0, 1.0]),
+        ] {
+            let line = plan.add_line(line);
+            cells = plan.cut_all(cells, line);
+        }
+        let sum: f64 = cells.iter().map(|cell| area(&plan, cell)).sum();
+        assert!((sum - whole).abs() < 1e-6, "{sum} {whole}");
+        let mut ways: Vec<(usize, usize)> = cells
+            .iter()
+            .flat_map(|cell| {
+                cell.sides()
+                    .map(|(from, to, _)| (from, to))
+                    .collect::<Vec<_>>()
+            })
+            .collect();
+        let count = ways.len();
+        ways.sort_unstable();
+        ways.dedup();
+        assert_eq!(ways.len(), count);
+        // Every inner side has its partner: only the outline's own stand alone.
+        let alone = ways
+            .iter()
+            .filter(|(from, to)| ways.binary_search(&(*to, *from)).is_err());
+        assert!(alone.count() <= 4 + 2 * 4);
+    }
+}

@@ -67,3 +67,25 @@ pub(crate) struct Shell {
     pub edges: Vec<Edge>,
     pub faces: Vec<Face>,
 }
+
+impl Shell {
+    /// True when every loop runs end to end, and every edge is gone along once each way.
+    pub fn is_closed(&self) -> bool {
+        let mut uses = vec![[0u32; 2]; self.edges.len()];
+        for ways in self.faces.iter().flat_map(|face| &face.loops) {
+            let next = ways.iter().cycle().skip(1);
+            for (way, next) in ways.iter().zip(next) {
+                uses[way.edge][usize::from(way.forward)] += 1;
+                if self.ends(*way)[1] != self.ends(*next)[0] {
+                    return false;
+                }
+            }
+        }
+        uses.iter().all(|counts| *counts == [1, 1])
+    }
+
+    fn ends(&self, way: Way) -> [usize; 2] {
+        let [from, to] = self.edges[way.edge].ends;
+        if way.forward { [from, to] } else { [to, from] }
+    }
+}

@@ -2,8 +2,8 @@
 
 use std::fmt::Write;
 
-use super::package::package;
 use super::{BodyError, Mesh};
+use crate::package::package;
 
 const TYPES: &str = concat!(
     r#"<?xml version="1.0" encoding="UTF-8"?>"#,
@@ -29,11 +29,13 @@ const RELATIONS: &str = concat!(
 ///
 /// Errors: when the package grows past what its format holds.
 pub fn write_three_mf(mesh: &Mesh, title: &str) -> Result<Vec<u8>, BodyError> {
-    package(&[
+    let model = model(mesh, title);
+    let files = [
         ("[Content_Types].xml", TYPES),
         ("_rels/.rels", RELATIONS),
-        ("3D/3dmodel.model", &model(mesh, title)),
-    ])
+        ("3D/3dmodel.model", &model),
+    ];
+    package(&files.map(|(name, text)| (name, text.as_bytes()))).map_err(BodyError::Package)
 }
 
 fn model(mesh: &Mesh, title: &str) -> String {

@@ -63,3 +63,41 @@ pub(crate) fn between_chains(
     }
     triangles
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_polygon_with_corners_on_its_sides_is_filled_and_none_is_left_out() {
+        let mut corners = vec![[0.0, 0.0]];
+        corners.extend((1..8).map(|x| [f64::from(x), 0.0]));
+        corners.extend([
+            [8.0, 0.0],
+            [8.0, 0.5],
+            [8.0, 1.0],
+            [5.0, 1.0],
+            [2.0, 1.0],
+            [0.0, 1.0],
+        ]);
+        let triangles = of_polygon(&corners);
+        assert_eq!(triangles.len(), corners.len() - 2);
+        let areas: Vec<f64> = triangles
+            .iter()
+            .map(|triangle| 0.5 * twice_area(triangle.map(|at| corners[at])))
+            .collect();
+        assert!(areas.iter().all(|area| *area > 1e-3), "{areas:?}");
+        assert!((areas.iter().sum::<f64>() - 8.0).abs() < 1e-12);
+        for corner in 0..corners.len() {
+            assert!(triangles.iter().flatten().any(|at| *at == corner));
+        }
+    }
+
+    #[test]
+    fn chains_of_different_length_are_filled_from_floor_to_floor() {
+        let heights = [0.0, 1.0, 3.0, 0.0, 3.0];
+        let triangles = between_chains(&[0, 1, 2], &[3, 4], |at| heights[at]);
+        assert_eq!(triangles, [[0, 3, 1], [1, 3, 2], [2, 3, 4]]);
+        assert!(between_chains(&[0], &[3], |at| heights[at]).is_empty());
+    }
+}

@@ -6,6 +6,7 @@
 
 use instrument::integrate::nodes;
 
+use super::arch::Arch;
 use super::plan::Plan;
 use super::regions::Regions;
 use super::relief::Relief;
@@ -25,13 +26,14 @@ pub(crate) fn volume_mm3(relief: &Relief, plan: &Plan, regions: &Regions) -> f64
         for (region, sign) in [(border.left, -1.0), (border.right, 1.0)] {
             let Some(region) = region else { continue };
             let surface = relief.surface(regions.grounds[region]);
-            let over: f64 = nodes(0.0, 1.0)
-                .into_iter()
-                .map(|(share, weight)| {
-                    let at = [from[0] + share * run[0], from[1] + share * run[1]];
-                    weight * (surface.area(at) - relief.base_mm * at[1])
-                })
-                .sum();
+            let at = |share: f64| [from[0] + share * run[0], from[1] + share * run[1]];
+            let mut over = 0.0;
+            for piece in smooth_pieces(&surface, at) {
+                for (share, weight) in nodes(piece[0], piece[1]) {
+                    let at = at(share);
+                    over += weight * (surface.area(at) - relief.base_mm * at[1]);
+                }
+            }
             volume += sign * run[0] * over;
         }
     }
@@ -39,6 +41,32 @@ pub(crate) fn volume_mm3(relief: &Relief, plan: &Plan, regions: &Regions) -> f64
         volume -= pocket_mm3(relief, regions, disc);
     }
     volume
+}
+
+/// A border cut so that no piece is long against its distance from where the arc would stand
+/// upright, or where its radius would be zero: there F loses its smoothness, and quadrature its
+/// digits.
+fn smooth_pieces(surface: &Arch, at: impl Fn(f64) -> [f64; 2]) -> Vec<[f64; 2]> {
+    /// Pieces shorter than this are not cut again.
+    const LEAST_SHARE: f64 = 1e-5;
+    let arc = |share: f64| {
+        let [x, y] = at(share);
+        let radius = surface.radius(x);
+        (y / radius, radius)
+    };
+    let (mut pieces, mut open) = (Vec::new(), vec![[0.0, 1.0]]);
+    while let Some([start, end]) = open.pop() {
+        let ((first, near), (last, far)) = (arc(start), arc(end));
+        let air = 1.0 - first.abs().max(last.abs());
+        let smooth = (last - first).abs() <= air && near.max(far) <= 2.0 * near.min(far);
+        if smooth || end - start < LEAST_SHARE {
+            pieces.push([start, end]);
+        } else {
+            let middle = 0.5 * (start + end);
+            open.extend([[middle, end], [start, middle]]);
+        }
+    }
+    pieces
 }
 
 fn pocket_mm3(relief: &Relief, regions: &Regions, disc: &super::relief::Disc) -> f64 {

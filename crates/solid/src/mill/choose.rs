@@ -6,6 +6,8 @@ use bench::machine::{Cutter, CutterShape, Machine};
 use super::dots::{ROOM_MM, SAME_DIAMETER_MM};
 use super::refusal::Cause;
 
+/// Cutters thinner than this clear no faces and cut no board out, mm (common practice, no source).
+const LEAST_MM: f64 = 2.0;
 /// A width over another by less than this is the same, mm.
 const SAME_WIDTH_MM: f64 = 1e-6;
 
@@ -81,9 +83,10 @@ fn owned(cutters: &[&Cutter]) -> Vec<(String, f64)> {
     cutters.iter().map(one).collect()
 }
 
-/// The largest cutter of a shape that is sound for work so deep.
+/// The largest cutter of a shape that is sound for work so deep, on faces and around the board.
 pub(crate) fn largest(kit: &Kit, shape: CutterShape, depth_mm: f64) -> Result<&Cutter, Vec<Cause>> {
-    let candidates = of_shape(kit, shape);
+    let mut candidates = of_shape(kit, shape);
+    candidates.retain(|cutter| cutter.diameter_mm >= LEAST_MM);
     if candidates.is_empty() {
         return Err(vec![Cause::NoCutter { shape }]);
     }

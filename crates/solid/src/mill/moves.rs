@@ -76,6 +76,11 @@ pub(crate) fn rounded_up(mm: f64) -> f64 {
     (mm * COUNTS - 1e-6).ceil() / COUNTS + 0.0
 }
 
+/// A feed as it is written: whole tenths of a mm/min, and never none.
+fn rounded_feed(mm_per_min: f64) -> f64 {
+    (mm_per_min * 10.0).round().max(1.0) / 10.0
+}
+
 impl Path {
     /// A way that begins at a place.
     pub(crate) fn from([x, y, z]: Point) -> Self {
@@ -95,6 +100,7 @@ impl Path {
     }
 
     pub(crate) fn feed(&mut self, to: Point, mm_per_min: f64) {
+        let mm_per_min = rounded_feed(mm_per_min);
         self.straight(to, Motion::Feed { mm_per_min });
     }
 
@@ -109,6 +115,7 @@ impl Path {
     pub(crate) fn arc(&mut self, [x, y, z]: Point, centre: [f64; 2], turn: Turn, mm_per_min: f64) {
         let to = [rounded(x), rounded(y), rounded_up(z)];
         let centre = centre.map(rounded);
+        let mm_per_min = rounded_feed(mm_per_min);
         if to[..2] == self.end()[..2] {
             return self.feed(to, mm_per_min);
         }

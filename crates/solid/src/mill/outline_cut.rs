@@ -4,6 +4,7 @@ use instrument::Instrument;
 
 use super::moves::{Path, Point, Turn};
 use super::slots::Going;
+use super::watch::WALL_MM;
 
 /// A piece of wood left under the edge that holds the board.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,7 +23,7 @@ impl Tab {
         let (dx, dy) = (x - self.middle[0], y - self.middle[1]);
         let along = dx * self.along[0] + dy * self.along[1];
         let outward = dy * self.along[0] - dx * self.along[1];
-        along.abs() <= self.half_length_mm && outward >= -super::watch::WALL_MM
+        along.abs() <= self.half_length_mm - WALL_MM && outward >= -WALL_MM
     }
 
     /// True where a cutter so wide cannot come for the tab's sake.

@@ -8,7 +8,7 @@ use instrument::dots::Dot;
 use super::dots::Pocket;
 use super::face::Face;
 use super::finish::Passes;
-use super::moves::Path;
+use super::moves::{Motion, Path};
 use super::outline_cut::{Depths, Tab};
 use super::proof::prove;
 use super::refusal::{Cause, Refusal};
@@ -317,6 +317,7 @@ impl<'a> Shop<'a> {
     fn limits(&self) -> Limits {
         Limits {
             allowance_mm: self.instrument.cutting.allowance_mm,
+            blank_mm: self.instrument.blank.thickness_mm,
             into_bed_mm: self.kit.machine.into_bed_mm,
         }
     }
@@ -345,7 +346,32 @@ impl<'a> Shop<'a> {
             tabs: &self.tabs,
             groove_mm: diameter(Operation::Outline).unwrap_or(1.0),
         };
-        Watch::new(&site, self.passes.as_ref())
+        let planned = plans.iter().filter_map(|(_, plan)| plan.as_ref().ok());
+        let low = planned
+            .flat_map(|planned| self.low_rapids(planned))
+            .collect();
+        Watch::new(&site, self.passes.as_ref(), low)
+    }
+
+    /// Places under every move without feed that ends below the blank's top: at its end and
+    /// around the cutter there.
+    fn low_rapids(&self, planned: &Planned<'_>) -> Vec<[f64; 2]> {
+        let (top, r) = (
+            self.instrument.blank.thickness_mm,
+            planned.cutter.radius_mm(),
+        );
+        let moves = planned.path.moves.iter();
+        let low = moves.filter(|leg| leg.motion == Motion::Rapid && leg.to[2] < top);
+        let around = |turn: u32| {
+            let (s, c) = (f64::from(turn) * 45.0).to_radians().sin_cos();
+            [0.99 * r * c, 0.99 * r * s]
+        };
+        let offsets: Vec<[f64; 2]> = (0..8).map(around).chain([[0.0; 2]]).collect();
+        low.flat_map(|leg| {
+            let [x, y, _] = leg.to;
+            offsets.iter().map(move |[dx, dy]| [x + dx, y + dy])
+        })
+        .collect()
     }
 
     /// Proves the plans in order on one blank. What stands on a program that fails is not proved.
@@ -435,5 +461,89 @@ fn both<T>(cause: Option<Cause>, result: Result<T, Vec<Cause>>) -> Result<T, Vec
             causes.insert(0, cause);
             Err(causes)
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mill::{Move, Point};
+
+    /// Heron roughed, and its finishing plan, to be spoiled.
+    fn finishing<T>(spoil: impl FnOnce(&mut Path) -> T) -> (T, Result<Program, Vec<Cause>>) {
+        let none = |_: &str| Err("no files".to_owned());
+        let text = include_str!("../../../../demo/heron.toml");
+        let board = instrument::read_commission(text, &none).expect("the demo is sound");
+        let kit = include_str!("../../../../demo/north-bench.toml");
+        let kit = bench::read_kit(kit).expect("the demo is sound");
+        let mut shop = Shop::new(&board, &kit);
+        let rough = shop.rough().expect("the kit roughs it");
+        let mut finish = shop.finish(None).expect("the kit finishes it");
+        let mut watch = shop.watch(&[]);
+        shop.proved(&mut watch, rough)
+            .expect("the roughing is sound");
+        let told = spoil(&mut finish.path);
+        (told, shop.proved(&mut watch, finish))
+    }
+
+    /// The moves of the pass nearest to the centreline, and where it lies.
+    fn middle_pass(path: &Path) -> (usize, f64) {
+        let long = |(from, leg): (Point, &Move)| (leg.to[0] - from[0]).abs() > 400.0;
+        let mut passes = path.legs().enumerate().filter(|(_, leg)| long(*leg));
+        let found = passes
+            .find(|(_, (_, leg))| leg.to[1] > 0.0)
+            .expect("some pass is there");
+        (found.0, found.1.1.to[1])
+    }
+
+    #[test]
+    fn a_lowered_pass_is_caught_as_a_gouge_at_its_place() {
+        let ((y, _), proved) = finishing(|path| {
+            let (index, y) = middle_pass(path);
+            path.moves[index].to[2] -= 0.004;
+            (y, index)
+        });
+        let causes = proved.expect_err("3 µm are cut too deep");
+        let [Cause::Gouge { at, by_mm, .. }] = causes[..] else {
+            panic!("one gouge: {causes:?}");
+        };
+        assert!((at[1] - y).abs() < 1.0, "{at:?}, the pass at {y}");
+        assert!((0.003..0.004_1).contains(&by_mm), "{by_mm}");
+    }
+
+    #[test]
+    fn a_pass_left_out_is_caught_as_a_scallop_at_its_place() {
+        let (y, proved) = finishing(|path| {
+            let (index, y) = middle_pass(path);
+            // Its link, itself and the link after it.
+            path.moves.drain(index - 1..=index);
+            y
+        });
+        let causes = proved.expect_err("a ridge is left");
+        let [
+            Cause::Scallop {
+                at,
+                left_mm,
+                asked_mm,
+            },
+        ] = causes[..]
+        else {
+            panic!("one scallop: {causes:?}");
+        };
+        assert!((at[1] - y).abs() < 3.0, "{at:?}, the pass at {y}");
+        // Twice the step leaves about four times the height.
+        assert!(left_mm > 1.5 * asked_mm, "{left_mm}");
+    }
+
+    #[test]
+    fn a_rapid_through_wood_is_caught() {
+        let (_, proved) = finishing(|path| {
+            path.moves[1].motion = Motion::Rapid;
+        });
+        let causes = proved.expect_err("it plunges without feed");
+        assert!(
+            matches!(causes[..], [Cause::RapidInWood { by_mm, .. }] if by_mm > 0.05),
+            "{causes:?}"
+        );
     }
 }

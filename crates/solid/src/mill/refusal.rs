@@ -17,7 +17,7 @@ pub struct Refusal {
 /// Why a program is not written. Lengths are in mm, feeds in mm/min, places over the bed.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Cause {
-    /// The kit has no cutter of the shape.
+    /// The kit has no cutter of the shape that is stout enough, 2 mm and more.
     NoCutter {
         /// The shape that is wanted.
         shape: CutterShape,
@@ -166,7 +166,10 @@ impl Cause {
     pub fn message(&self) -> String {
         match self {
             Cause::NoCutter { shape } => {
-                format!("the kit has no {} cutter", shape_in_words(*shape))
+                format!(
+                    "the kit has no {} cutter of 2 mm or more",
+                    shape_in_words(*shape)
+                )
             }
             Cause::SlotTooNarrow { slot_mm, owned } => format!(
                 "slots of {slot_mm:.2} mm are narrower than every flat cutter of the kit: {}",
@@ -307,7 +310,8 @@ impl Cause {
                 before.title()
             ),
             Cause::Gouge { .. } | Cause::Scallop { .. } | Cause::RapidInWood { .. } => {
-                "nothing is written: this must not happen, please report it with the commission"
+                "nothing is written: a camber that turns so fast along the board cannot be followed; \
+                 take a gentler one or a smaller cutter"
                     .into()
             }
         }

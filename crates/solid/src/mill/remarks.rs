@@ -33,9 +33,10 @@ pub(crate) fn remarks(program: &Program, about: &About<'_>) -> Vec<String> {
         order(program),
     ];
     lines.extend(CAUTIONS.map(str::to_owned));
-    lines.extend(set_up(about));
+    lines.extend(set_up(about, program.operation));
     lines.extend(cutter(program));
     lines.extend(work(program, about));
+    lines.extend(travel(program, about));
     lines.push(proof(program));
     lines
 }
@@ -50,15 +51,26 @@ fn order(program: &Program) -> String {
     )
 }
 
-fn set_up(about: &About<'_>) -> Vec<String> {
+/// What of the blank's top can still be touched: the first program takes it off over the board.
+fn top(operation: Operation, thickness_mm: f64) -> String {
+    match operation {
+        Operation::Rough => format!("or at the blank's top as Z{thickness_mm:.3}"),
+        _ => format!(
+            "or where the blank's top still stands beside the board as Z{thickness_mm:.3}: over the board it is gone"
+        ),
+    }
+}
+
+fn set_up(about: &About<'_>, operation: Operation) -> Vec<String> {
     let (blank, cutting) = (&about.instrument.blank, &about.instrument.cutting);
     let half = 0.5 * blank.width_mm;
     let mut lines = vec![
         "Millimetres, mm/min, places absolute, work offset G54".to_owned(),
         "X0 Y0: the nut's front face on the centreline; X along the board away from the nut, Y across toward the treble side; Z0: the bed under the blank".to_owned(),
         format!(
-            "Touch off X and Y at the blank: its nut end is at X{:.3}, its edges at Y{half:.3} and Y-{half:.3}; touch off Z at the bed, or at the blank's top as Z{:.3}",
-            blank.from_x_mm, blank.thickness_mm
+            "Touch off X and Y at the blank: its nut end is at X{:.3}, its edges at Y{half:.3} and Y-{half:.3}; touch off Z at the bed, {}",
+            blank.from_x_mm,
+            top(operation, blank.thickness_mm)
         ),
         format!(
             "Blank: {:.2} mm long, {:.2} mm wide, {:.2} mm thick, underside on the bed, centreline along X",
@@ -93,7 +105,7 @@ fn cutter(program: &Program) -> Vec<String> {
         CutterShape::Flat => "flat",
         CutterShape::Drill => "drill",
     };
-    vec![
+    let mut lines = vec![
         format!(
             "Cutter: {}, {shape}, diameter {:.3} mm, reach {:.2} mm, {} flutes; Z is its lowest point",
             cutter.name, cutter.diameter_mm, cutter.reach_mm, cutter.flutes
@@ -107,7 +119,44 @@ fn cutter(program: &Program) -> Vec<String> {
             cutter.chip_mm.0,
             cutter.chip_mm.1
         ),
-    ]
+    ];
+    if cutter.shape != CutterShape::Drill {
+        lines.push("It goes straight down into wood: it must cut as far as its middle".into());
+    }
+    lines
+}
+
+/// How far the cutter's axis goes, and what of that lies past the blank.
+fn travel(program: &Program, about: &About<'_>) -> Vec<String> {
+    let path = &program.path;
+    let places = || path.moves.iter().map(|leg| leg.to).chain([path.start]);
+    let least = |axis: usize| places().map(|at| at[axis]).fold(f64::INFINITY, f64::min);
+    let most = |axis: usize| {
+        places()
+            .map(|at| at[axis])
+            .fold(f64::NEG_INFINITY, f64::max)
+    };
+    let mut lines = vec![format!(
+        "The cutter's axis goes from X{:.2} to X{:.2}, Y{:.2} to Y{:.2}, Z{:.2} to Z{:.2}",
+        least(0),
+        most(0),
+        least(1),
+        most(1),
+        least(2),
+        most(2)
+    )];
+    let (blank, r) = (&about.instrument.blank, program.cutter.radius_mm());
+    let far = blank.from_x_mm + blank.length_mm;
+    let along = (blank.from_x_mm - least(0)).max(most(0) - far) + r;
+    let across = most(1).max(-least(1)) - 0.5 * blank.width_mm + r;
+    if along.max(across) > 0.0 {
+        lines.push(format!(
+            "The cutter reaches {:.2} mm past the blank's ends and {:.2} mm past its edges: keep the bed free there",
+            along.max(0.0),
+            across.max(0.0)
+        ));
+    }
+    lines
 }
 
 fn work(program: &Program, about: &About<'_>) -> Vec<String> {

@@ -14,7 +14,7 @@ const LEAST_STEP_SHARE: f64 = 0.1;
 /// How far a straight piece may lie below the height that it follows, mm.
 const SAG_MM: f64 = 2e-4;
 /// No piece of a followed way is cut shorter than this, mm.
-const LEAST_PIECE_MM: f64 = 0.4;
+const LEAST_PIECE_MM: f64 = 0.2;
 /// A height lower than another by less than this is the same, mm.
 const SAME_MM: f64 = 1e-6;
 
@@ -80,7 +80,8 @@ pub(crate) fn lines(face: &Face, outline: &Outline, how: Roughing) -> Vec<Vec<Po
 fn followed(face: &Face, from: [f64; 2], to: [f64; 2], r: f64, over_mm: f64) -> Vec<Point> {
     let place = |share: f64| {
         let [x, y] = std::array::from_fn(|axis| from[axis] + share * (to[axis] - from[axis]));
-        [x, y, face.highest_under(x, y, r) + over_mm]
+        // Far outside a steep edge the face would go on below the bed.
+        [x, y, (face.highest_under(x, y, r) + over_mm).max(over_mm)]
     };
     let mut shares = vec![0.0];
     // A piece past a kink begins to count within [`TOUCH_MM`] of the disc: the height jumps there.
@@ -105,10 +106,14 @@ fn followed(face: &Face, from: [f64; 2], to: [f64; 2], r: f64, over_mm: f64) -> 
 /// Adds the places after `from` up to `to`, as many as keep every piece from sagging below the
 /// height that is followed.
 fn divide(place: &impl Fn(f64) -> Point, [from, to]: [f64; 2], length: f64, way: &mut Vec<Point>) {
-    let middle = 0.5 * (from + to);
-    let (a, b, c) = (place(from), place(middle), place(to));
-    let sag = b[2] - 0.5 * (a[2] + c[2]);
-    if sag > SAG_MM && (to - from) * length > LEAST_PIECE_MM {
+    let (a, c) = (place(from), place(to));
+    let sags = |share: f64| {
+        let chord = a[2] + share * (c[2] - a[2]);
+        place(from + share * (to - from))[2] - chord > SAG_MM
+    };
+    // Three places: a height that rises and then falls by as much does not sag in the middle.
+    if (to - from) * length > LEAST_PIECE_MM && [0.25, 0.5, 0.75].into_iter().any(sags) {
+        let middle = 0.5 * (from + to);
         divide(place, [from, middle], length, way);
         divide(place, [middle, to], length, way);
     } else if to > from {

@@ -52,6 +52,8 @@ pub(crate) struct Watched {
 pub(crate) struct Limits {
     /// What roughing leaves, mm.
     pub allowance_mm: f64,
+    /// The blank's top, mm over the bed: a blank may be thinner than roughing would leave it.
+    pub blank_mm: f64,
     /// How deep the outline goes into the bed, mm.
     pub into_bed_mm: f64,
 }
@@ -64,7 +66,7 @@ impl Watched {
             Zone::Waste => 0.0,
             Zone::Tab(height) if after == Operation::Outline => height,
             Zone::Tab(_) => 0.0,
-            _ if after == Operation::Rough => self.face + limits.allowance_mm,
+            _ if after == Operation::Rough => limits.blank_mm.min(self.face + limits.allowance_mm),
             Zone::Slot(floor) if after >= Operation::Slots => floor,
             Zone::Dot(floor) if after >= Operation::Dots => floor,
             _ => self.face,
@@ -94,13 +96,14 @@ pub(crate) struct Watch {
 }
 
 impl Watch {
-    /// The places to watch on a blank as it lies on the bed.
-    pub(crate) fn new(site: &Site<'_>, passes: Option<&Passes>) -> Self {
+    /// The places to watch on a blank as it lies on the bed, `more` places among them.
+    pub(crate) fn new(site: &Site<'_>, passes: Option<&Passes>, more: Vec<[f64; 2]>) -> Self {
         let mut plan = picture(site);
         let picture = plan.len();
         face_places(site, passes, &mut plan);
         wall_places(site, &mut plan);
         waste_places(site, &mut plan);
+        plan.extend(more);
         let watched: Vec<Watched> = plan.iter().map(|&[x, y]| site.watched(x, y)).collect();
         let blank = site.instrument.blank;
         let inside = |x: f64, y: f64| {

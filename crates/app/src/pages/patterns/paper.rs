@@ -117,7 +117,7 @@ fn printer(view: &View, printing: &Printing, chosen: Pattern) -> Markup {
         ("long_bar", "long side", printing.bars.long_side),
     ];
     html! {
-        form.reading.printer method="post" action="/printing" data-follow {
+        form.printer method="post" action="/printing" data-follow {
             input type="hidden" name="back" value=(address(view, chosen));
             div.places {
                 label.place { span { "Paper" }
