@@ -119,7 +119,7 @@ def for_files(seed):
         text += f"[cutting]\nscallop = {written(r, r.choice([0.005, 0.01, 0.02]))}\nallowance = {written(r, r.uniform(0.1, 0.3))}\n"
         text += f"tabs = {r.randrange(0, 9)}\ntab_length = {written(r, r.uniform(4, 8))}\ntab_height = {written(r, r.uniform(0.5, 1.5))}\n"
         # A screw past the nut's end, in the way of some slanted boards.
-        text += 'clamps = [ { x = "-60 mm", y = "-10 mm", along = 20, across = 20, height = "14 mm" } ]\n' if seed % 8 < 4 else ""
+        text += 'clamps = [ { x = -60, y = -10, along = 20, across = 20, height = "14 mm" } ]\n' if seed % 8 < 4 else ""
     return text
 
 
