@@ -85,22 +85,13 @@ pub struct Kit {
     pub carriage: Carriage,
 }
 
-const fn key(name: &'static str, kind: Kind, default: &'static str, meaning: &'static str) -> Key {
-    Key {
-        name,
-        kind,
-        need: Need::Otherwise(default),
-        meaning,
-    }
-}
-
 /// A fine length of a measuring tool: what it shows, or what it steps by.
 const fn fine(name: &'static str, default: &'static str, meaning: &'static str) -> Key {
     let kind = Kind::Length {
         least_mm: 0.001,
         most_mm: 1.0,
     };
-    key(name, kind, default, meaning)
+    Key::otherwise(name, kind, default, meaning)
 }
 
 /// The kit file described.
@@ -119,25 +110,25 @@ pub static KIT_KEYS: Table = Table {
             need: Need::Required,
             meaning: "what the kit is called",
         },
-        key(
+        Key::otherwise(
             "blocks",
             Kind::List(&Kind::Table(&BLOCK)),
             "none",
             "radius blocks",
         ),
-        key(
+        Key::otherwise(
             "beams",
             Kind::List(&Kind::Table(&BEAM)),
             "none",
             "long straight bars with a flat face",
         ),
-        key(
+        Key::otherwise(
             "gauges",
             Kind::List(&Kind::Radius),
             "none",
             "radii of the gauges",
         ),
-        key(
+        Key::otherwise(
             "abrasives",
             Kind::List(&Kind::Text),
             "none",
@@ -148,13 +139,13 @@ pub static KIT_KEYS: Table = Table {
             "0.02 mm",
             "the smallest light seen under a gauge",
         ),
-        key(
+        Key::otherwise(
             "straightedges",
             Kind::List(&STRAIGHTEDGE),
             "none",
             "lengths of the straightedges",
         ),
-        key(
+        Key::otherwise(
             "dials",
             Kind::List(&Kind::Table(&DIAL)),
             "none",
@@ -173,25 +164,25 @@ pub static KIT_KEYS: Table = Table {
             "0.02 mm",
             "how thick chalk lies when it is rubbed on",
         ),
-        key(
+        Key::otherwise(
             "hand",
             Kind::Table(&HAND),
             "30 N at 0.5 m/s",
             "how hard and how fast you rub",
         ),
-        key(
+        Key::otherwise(
             "cutters",
             Kind::List(&Kind::Table(&CUTTER)),
             "none",
             "cutters of the machine",
         ),
-        key(
+        Key::otherwise(
             "machine",
             Kind::Table(&MACHINE),
             "a small machine",
             "the machine that moves the cutters",
         ),
-        key(
+        Key::otherwise(
             "carriage",
             Kind::Table(&CARRIAGE),
             "a usual small router",
@@ -209,7 +200,7 @@ static BLOCK: Table = Table {
             need: Need::Required,
             meaning: "radius of its face",
         },
-        key(
+        Key::otherwise(
             "length",
             Kind::Length {
                 least_mm: 10.0,
@@ -218,7 +209,7 @@ static BLOCK: Table = Table {
             "200 mm",
             "its length",
         ),
-        key(
+        Key::otherwise(
             "width",
             Kind::Length {
                 least_mm: 5.0,
@@ -242,7 +233,7 @@ static BEAM: Table = Table {
             need: Need::Required,
             meaning: "its length",
         },
-        key(
+        Key::otherwise(
             "width",
             Kind::Length {
                 least_mm: 5.0,
@@ -279,7 +270,7 @@ static DIAL: Table = Table {
 static HAND: Table = Table {
     meaning: "How hard and how fast you rub, for the times of a plan.",
     keys: &[
-        key(
+        Key::otherwise(
             "force",
             Kind::Force {
                 least_n: 1.0,
@@ -288,7 +279,7 @@ static HAND: Table = Table {
             "30 N",
             "force on the tool",
         ),
-        key(
+        Key::otherwise(
             "speed",
             Kind::Number {
                 least: 0.01,

@@ -1,6 +1,6 @@
 //! The shop's machine, its cutters, and its routers' carriages, as the kit lists them.
 
-use instrument::format::{Desk, Entry, Key, Kind, Need, Table};
+use instrument::format::{Desk, Entry, Key, Kind, Table};
 
 /// The shape of a cutter's end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -112,37 +112,6 @@ impl Default for Carriage {
     }
 }
 
-const fn required(name: &'static str, kind: Kind, meaning: &'static str) -> Key {
-    Key {
-        name,
-        kind,
-        need: Need::Required,
-        meaning,
-    }
-}
-
-const fn otherwise(
-    name: &'static str,
-    kind: Kind,
-    default: &'static str,
-    meaning: &'static str,
-) -> Key {
-    Key {
-        name,
-        kind,
-        need: Need::Otherwise(default),
-        meaning,
-    }
-}
-
-const fn length(least_mm: f64, most_mm: f64) -> Kind {
-    Kind::Length { least_mm, most_mm }
-}
-
-const fn number(least: f64, most: f64) -> Kind {
-    Kind::Number { least, most }
-}
-
 /// The shapes by their words.
 const SHAPES: [(&str, CutterShape); 3] = [
     ("ball", CutterShape::Ball),
@@ -153,44 +122,44 @@ const SHAPES: [(&str, CutterShape); 3] = [
 pub(crate) static CUTTER: Table = Table {
     meaning: "A cutter of the machine, with the limits that its maker states.",
     keys: &[
-        required("name", Kind::Text, "what the shop calls it"),
-        required(
+        Key::required("name", Kind::Text, "what the shop calls it"),
+        Key::required(
             "shape",
             Kind::Choice(&["ball", "flat", "drill"]),
             "its end: a half ball, flat with sharp corners, or a drill with a flat floor",
         ),
-        required("diameter", length(0.1, 60.0), "its diameter"),
-        otherwise(
+        Key::required("diameter", Kind::length(0.1, 60.0), "its diameter"),
+        Key::otherwise(
             "flutes",
             Kind::Whole { least: 1, most: 8 },
             "2",
             "how many cutting edges it has",
         ),
-        required(
+        Key::required(
             "reach",
-            length(0.2, 200.0),
+            Kind::length(0.2, 200.0),
             "how deep it can go before its shank rubs",
         ),
-        required("pass", length(0.02, 30.0), "deepest cut in one pass"),
-        required("rpm", number(100.0, 60_000.0), "turns a minute"),
-        required(
+        Key::required("pass", Kind::length(0.02, 30.0), "deepest cut in one pass"),
+        Key::required("rpm", Kind::number(100.0, 60_000.0), "turns a minute"),
+        Key::required(
             "feed",
-            number(5.0, 20_000.0),
+            Kind::number(5.0, 20_000.0),
             "feed along the work, mm a minute",
         ),
-        required(
+        Key::required(
             "plunge",
-            number(5.0, 10_000.0),
+            Kind::number(5.0, 10_000.0),
             "feed straight down, mm a minute",
         ),
-        required(
+        Key::required(
             "chip_least",
-            length(0.0005, 1.0),
+            Kind::length(0.0005, 1.0),
             "least chip a flute shall take, below which it rubs and burns",
         ),
-        required(
+        Key::required(
             "chip_most",
-            length(0.001, 2.0),
+            Kind::length(0.001, 2.0),
             "greatest chip a flute may take",
         ),
     ],
@@ -199,39 +168,39 @@ pub(crate) static CUTTER: Table = Table {
 pub(crate) static MACHINE: Table = Table {
     meaning: "The machine that moves the cutters.",
     keys: &[
-        otherwise(
+        Key::otherwise(
             "most_feed",
-            number(50.0, 50_000.0),
+            Kind::number(50.0, 50_000.0),
             "3000",
             "fastest feed, mm a minute",
         ),
-        otherwise(
+        Key::otherwise(
             "rapid",
-            number(50.0, 100_000.0),
+            Kind::number(50.0, 100_000.0),
             "5000",
             "speed when it does not cut, mm a minute",
         ),
-        otherwise(
+        Key::otherwise(
             "least_rpm",
-            number(0.0, 60_000.0),
+            Kind::number(0.0, 60_000.0),
             "8000",
             "slowest turning of the spindle",
         ),
-        otherwise(
+        Key::otherwise(
             "most_rpm",
-            number(100.0, 100_000.0),
+            Kind::number(100.0, 100_000.0),
             "24000",
             "fastest turning of the spindle",
         ),
-        otherwise(
+        Key::otherwise(
             "clear",
-            length(0.5, 100.0),
+            Kind::length(0.5, 100.0),
             "5 mm",
             "air over the highest thing on the bed when it does not cut",
         ),
-        otherwise(
+        Key::otherwise(
             "into_bed",
-            length(0.0, 2.0),
+            Kind::length(0.0, 2.0),
             "0.2 mm",
             "how far the outline is cut into the sheet under the blank",
         ),
@@ -241,39 +210,39 @@ pub(crate) static MACHINE: Table = Table {
 pub(crate) static CARRIAGE: Table = Table {
     meaning: "A hand-held router on its carriage, for jigs.",
     keys: &[
-        otherwise(
+        Key::otherwise(
             "cutter",
-            length(1.0, 80.0),
+            Kind::length(1.0, 80.0),
             "12.7 mm",
             "diameter of its cutter",
         ),
-        otherwise(
+        Key::otherwise(
             "below",
-            length(0.5, 150.0),
+            Kind::length(0.5, 150.0),
             "20 mm",
             "how far the cutter stands out below the carriage's plate",
         ),
-        otherwise(
+        Key::otherwise(
             "base",
-            length(5.0, 400.0),
+            Kind::length(5.0, 400.0),
             "75 mm",
             "from the cutter's centre to the edge that runs along a fence",
         ),
-        otherwise(
+        Key::otherwise(
             "bush",
-            length(2.0, 100.0),
+            Kind::length(2.0, 100.0),
             "16 mm",
             "outer diameter of the guide bush",
         ),
-        otherwise(
+        Key::otherwise(
             "beyond",
-            length(1.0, 500.0),
+            Kind::length(1.0, 500.0),
             "40 mm",
             "how far before the nut and past the board's end rails or pivots stand",
         ),
-        otherwise(
+        Key::otherwise(
             "bed",
-            length(0.0, 1000.0),
+            Kind::length(0.0, 1000.0),
             "20 mm",
             "how high the blank's underside lies over the floor under rails and pivots",
         ),

@@ -161,6 +161,19 @@ impl Instrument {
             .map_or(0.0, |line| line.x_mm)
     }
 
+    /// How far the arch has dropped where a slot that crosses the centreline at `x_mm` ends, square to the
+    /// centreline, mm: at the further edge, or on a bound board at the strip.
+    pub fn slot_end_drop_mm(&self, x_mm: f64) -> f64 {
+        let strip = self.wood.binding.map_or(0.0, |binding| binding.width_mm);
+        let reach = self.outline.half_width(x_mm) - strip;
+        crate::arc::drop(self.camber.radius(x_mm), reach)
+    }
+
+    /// Depth under the crown of a slot that crosses the centreline at `x_mm`, mm.
+    pub fn slot_depth_mm(&self, x_mm: f64) -> f64 {
+        self.fret_spec.slot_depth_mm(self.slot_end_drop_mm(x_mm))
+    }
+
     /// Place of the board's end on the centreline, mm.
     pub fn end_x_mm(&self) -> f64 {
         self.outline.end.x_mm

@@ -2,7 +2,6 @@
 
 use bench::Kit;
 use bench::gauges::{GaugeStation, gauge_station};
-use instrument::arc::drop;
 use instrument::board::{FretArc, edge_drop_mm, fret_arc, lane_hump_mm, removed_mm3};
 use instrument::frets::{SlotFit, SlotFloor};
 use instrument::{Instrument, Radius};
@@ -193,16 +192,10 @@ struct Slot {
 
 /// On a bound board the slot stops at the strip, where the arch has dropped less than at the edge.
 fn slot(instrument: &Instrument, x_mm: f64, crown_mm: f64) -> Slot {
-    let binding = instrument
-        .wood
-        .binding
-        .map_or(0.0, |binding| binding.width_mm);
-    let reach = instrument.outline.half_width(x_mm) - binding;
-    let drop_at_end = drop(instrument.camber.radius(x_mm), reach);
-    let depth_mm = instrument.fret_spec.slot_depth_mm(drop_at_end);
+    let depth_mm = instrument.slot_depth_mm(x_mm);
     let thinnest = match instrument.fret_spec.slot_floor {
         SlotFloor::Flat => crown_mm,
-        SlotFloor::FollowsCamber => crown_mm - drop_at_end,
+        SlotFloor::FollowsCamber => crown_mm - instrument.slot_end_drop_mm(x_mm),
     };
     Slot {
         depth_mm,

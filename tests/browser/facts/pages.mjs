@@ -1,10 +1,10 @@
 // Every page of every demo commission, the kit and the book: sound, quiet, fitting, accessible.
 import { createRequire } from "node:module";
-import { WIDTHS, quiet } from "../shop.mjs";
+import { WIDTHS, becomes, quiet } from "../shop.mjs";
 
 const AXE = createRequire(import.meta.url).resolve("axe-core/axe.min.js");
 const COMMISSIONS = ["Heron", "Sandpiper", "Bittern", "Avocet"];
-const PAGES = ["wish", "board", "camber", "bench-plan", "text", "history"];
+const PAGES = ["wish", "board", "camber", "bench-plan", "patterns", "text", "history"];
 const SCHEMES = ["light", "dark"];
 
 /** These tests only look, so that several can run side by side. */
@@ -28,10 +28,16 @@ export async function facts(shop) {
   return all;
 }
 
+/** What is worked out after the page is there is part of it. */
+export async function whole(page) {
+  await becomes(() => page.locator("[data-later]").count(), 0, "parts that are still worked out");
+}
+
 export async function fits(shop, address) {
   const page = await shop.window();
   const answer = await page.goto(shop.base + address);
   if (answer.status() !== 200) throw new Error(`status ${answer.status()}`);
+  await whole(page);
   const ids = await page.locator("[id]").evaluateAll((all) => all.map((each) => each.id));
   const twice = ids.filter((id, index) => ids.indexOf(id) !== index);
   if (twice.length) throw new Error(`two places are called ${twice.join(", ")}`);
@@ -50,6 +56,7 @@ export async function fits(shop, address) {
 export async function accessible(shop, address) {
   const page = await shop.window({ bypassCSP: true });
   await page.goto(shop.base + address);
+  await whole(page);
   await page.addScriptTag({ path: AXE });
   const found = [];
   for (const [width, [across, down]] of Object.entries(WIDTHS)) {

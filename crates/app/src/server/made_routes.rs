@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::extract::{Form, Path, Query, State};
+use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use book::{Book, BookError, EntryId};
@@ -16,6 +17,7 @@ use solid::mill::mill;
 
 use super::Shop;
 use super::answer::{Answer, Trouble, file, go, page};
+use super::book_routes::units_of;
 use super::change::now;
 use super::form::Fields;
 use crate::made::{
@@ -23,7 +25,8 @@ use crate::made::{
     USUAL_CHORD_MM, WHOLE_BOARD, all_patterns, bar_reading, body_file, media_type, pattern_files,
     program_files, stem, zip,
 };
-use crate::pages::{pattern_subject, programs_part};
+use crate::pages::{pattern_subject, programs_page, programs_part, refused_page};
+use crate::show::Units;
 use crate::view::{Figures, View};
 
 type Pairs = Vec<(String, String)>;
@@ -67,25 +70,53 @@ pub(super) fn printing(book: &Book) -> Result<Printing, BookError> {
 
 async fn keep_printing(State(shop): State<Arc<Shop>>, Form(pairs): Form<Pairs>) -> Answer {
     let form = Fields(pairs);
+    let pattern = form.get("pattern").and_then(Pattern::from_word);
+    let (id, place) = (form.entry("commission")?, form.pointed());
+    let back = format!(
+        "/commission/{id}/patterns?pattern={}&fret={}&lane={}",
+        pattern.unwrap_or(Pattern::Frets).word(),
+        place.fret,
+        place.lane
+    );
+    let known = asked_printing(&form);
+    let (paper, bars) = match known {
+        Ok(known) => known,
+        Err(trouble) => return refused(trouble, &back, units_of(&shop)?),
+    };
+    shop.book.set_setting(PAPER, paper.word(), now())?;
+    for (name, mm) in BARS.into_iter().zip(bars) {
+        shop.book.set_setting(name, &format!("{mm} mm"), now())?;
+    }
+    go(&back)
+}
+
+/// The paper, and what the two bars measure, mm.
+fn asked_printing(form: &Fields) -> Result<(PrintPaper, [f64; 2]), Trouble> {
     let paper = PrintPaper::from_word(form.need("paper")?)
         .ok_or_else(|| Trouble::Bad("there is no such paper".into()))?;
-    let mut bars = Vec::new();
-    for field in ["short_bar", "long_bar"] {
-        let bar = bar_reading(form.need(field)?.trim()).map_err(|message| {
+    let bar = |field: &str, side: &str| {
+        let read = bar_reading(form.need(field)?.trim());
+        read.map(|bar| bar.measured_mm).map_err(|message| {
             Trouble::Bad(format!(
-                "{message}; print without correction at 100 %, and enter what the bar measures"
+                "the bar along the {side} side: {message}; print without correction at 100 %, and enter what the bar measures"
             ))
-        })?;
-        bars.push(format!("{} mm", bar.measured_mm));
+        })
+    };
+    Ok((
+        paper,
+        [bar("short_bar", "short")?, bar("long_bar", "long")?],
+    ))
+}
+
+/// What makes no sense is said on a page that leads back; other troubles are answered as ever.
+fn refused(trouble: Trouble, back: &str, units: Units) -> Answer {
+    match trouble {
+        Trouble::Bad(words) => {
+            let page = page(refused_page(&words, back, units));
+            Ok((StatusCode::BAD_REQUEST, page).into_response())
+        }
+        other => Err(other),
     }
-    shop.book.set_setting(PAPER, paper.word(), now())?;
-    for (name, text) in BARS.into_iter().zip(&bars) {
-        shop.book.set_setting(name, text, now())?;
-    }
-    let back = form
-        .get("back")
-        .filter(|back| back.starts_with('/') && !back.starts_with("//"));
-    go(back.unwrap_or("/book"))
 }
 
 fn load(shop: &Shop, id: i64) -> Result<View, Trouble> {
@@ -144,15 +175,20 @@ async fn body(
     Path((id, name)): Path<(i64, String)>,
     Query(pairs): Query<Pairs>,
 ) -> Answer {
-    let fields = Fields(pairs);
     let view = load(&shop, id)?;
     let instrument = &sound(&view)?.instrument;
-    let ask = asked_body(&name, instrument, &fields)?;
+    match made_body(&name, instrument, &Fields(pairs)) {
+        Ok(made) => Ok(handed_out(made)),
+        Err(trouble) => refused(trouble, &format!("/commission/{id}/patterns"), view.units),
+    }
+}
+
+fn made_body(name: &str, instrument: &Instrument, fields: &Fields) -> Result<MadeFile, Trouble> {
+    let ask = asked_body(name, instrument, fields)?;
     let form = BodyForm::from_ending(fields.get("as").unwrap_or("step"))
         .ok_or_else(|| Trouble::Bad("bodies are written as step, 3mf or stl".into()))?;
     let body = ask.body(instrument).map_err(Trouble::Bad)?;
-    let made = body_file(&ask.name(instrument), &body, form, USUAL_CHORD_MM);
-    Ok(handed_out(made.map_err(Trouble::Here)?))
+    body_file(&ask.name(instrument), &body, form, USUAL_CHORD_MM).map_err(Trouble::Here)
 }
 
 fn asked_body(name: &str, instrument: &Instrument, fields: &Fields) -> Result<BodyAsk, Trouble> {
@@ -180,24 +216,33 @@ fn asked_body(name: &str, instrument: &Instrument, fields: &Fields) -> Result<Bo
 }
 
 fn block(fields: &Fields) -> Result<BodyAsk, Trouble> {
-    let length = |name: &str| -> Result<f64, Trouble> {
+    let length = |name: &str, words: &str| -> Result<f64, Trouble> {
         parse_length(fields.need(name)?)
             .map(|length| length.mm())
-            .map_err(|error| Trouble::Bad(format!("{name}: {error}")))
+            .map_err(|error| Trouble::Bad(format!("the {words}: {error}")))
     };
-    let radius = |name: &str| -> Result<Radius, Trouble> {
+    let radius = |name: &str, words: &str| -> Result<Radius, Trouble> {
         match fields.need(name)?.trim() {
             "flat" => Ok(Radius::FLAT),
-            _ => Ok(Radius::from_mm(length(name)?)),
+            _ => Ok(Radius::from_mm(length(name, words)?)),
         }
     };
-    let BodyAsk::Tool(usual) = BodyAsk::block([radius("near")?, radius("far")?]) else {
+    let ends = [
+        radius("near", "radius at one end")?,
+        radius("far", "radius at the other end")?,
+    ];
+    if ends[0].finite_mm().is_some() != ends[1].finite_mm().is_some() {
+        return Err(Trouble::Bad(
+            "a block is flat at both ends or hollow at both: give two radii, or flat twice".into(),
+        ));
+    }
+    let BodyAsk::Tool(usual) = BodyAsk::block(ends) else {
         return Err(Trouble::Here("a block is a tool".into()));
     };
     Ok(BodyAsk::Tool(ToolShape {
-        length_mm: length("length")?,
-        width_mm: length("width")?,
-        height_mm: length("height")?,
+        length_mm: length("length", "length")?,
+        width_mm: length("width", "width")?,
+        height_mm: length("height", "height")?,
         ..usual
     }))
 }
@@ -214,13 +259,24 @@ async fn aside<T: Send + 'static>(
 
 const NO_KIT: &str = "without a sound commission and a kit with cutters there are no programs";
 
-async fn programs(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answer {
+/// The part that the page Patterns waits for; a page of its own for who asks without script.
+async fn programs(
+    State(shop): State<Arc<Shop>>,
+    Path(id): Path<i64>,
+    headers: HeaderMap,
+) -> Answer {
+    let whole = !headers.contains_key("x-part");
     let view = load(&shop, id)?;
     let part = aside(move || {
         let figures = view.now.as_ref().ok_or(NO_KIT)?;
         let kit = view.sound_kit().ok_or(NO_KIT)?;
         let mill = mill(&figures.instrument, kit);
-        Ok(programs_part(&view, figures, &mill))
+        let part = programs_part(&view, figures, &mill);
+        Ok(if whole {
+            programs_page(&view, &part)
+        } else {
+            part
+        })
     });
     Ok(page(part.await?).into_response())
 }

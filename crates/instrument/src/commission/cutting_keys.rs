@@ -1,7 +1,7 @@
 //! The commission's tables about marks on the face and cutting by machine.
 
-use crate::commission::keys::{MOST_FRETS, length, otherwise, required};
-use crate::format::{Kind, Table};
+use crate::commission::keys::MOST_FRETS;
+use crate::format::{Key, Kind, Table};
 
 /// A fret by its number.
 const FRET: Kind = Kind::Whole {
@@ -12,28 +12,33 @@ const FRET: Kind = Kind::Whole {
 pub(super) static DOTS: Table = Table {
     meaning: "Round inlays midway between frets.",
     keys: &[
-        otherwise(
+        Key::otherwise(
             "frets",
             Kind::List(&FRET),
             "3, 5, 7, 9, 12 and an octave further, in twelve equal steps",
             "the frets behind which a dot lies",
         ),
-        otherwise(
+        Key::otherwise(
             "double",
             Kind::List(&FRET),
             "the octaves among them",
             "those of them with two dots",
         ),
-        otherwise("diameter", length(0.5, 30.0), "6 mm", "a dot's diameter"),
-        otherwise(
+        Key::otherwise(
+            "diameter",
+            Kind::length(0.5, 30.0),
+            "6 mm",
+            "a dot's diameter",
+        ),
+        Key::otherwise(
             "depth",
-            length(0.1, 20.0),
+            Kind::length(0.1, 20.0),
             "1.5 mm",
             "depth of its pocket under the finished wood at its centre",
         ),
-        otherwise(
+        Key::otherwise(
             "apart",
-            length(1.0, 200.0),
+            Kind::length(1.0, 200.0),
             "half of the outer strings' distance there",
             "from centre to centre of two dots",
         ),
@@ -43,37 +48,37 @@ pub(super) static DOTS: Table = Table {
 pub(super) static CUTTING: Table = Table {
     meaning: "Cutting by machine: how finely, and what holds the blank down. The underside lies on the bed.",
     keys: &[
-        otherwise(
+        Key::otherwise(
             "scallop",
-            length(0.001, 0.5),
+            Kind::length(0.001, 0.5),
             "0.01 mm",
             "greatest height left between two finishing passes",
         ),
-        otherwise(
+        Key::otherwise(
             "allowance",
-            length(0.0, 2.0),
+            Kind::length(0.0, 2.0),
             "0.2 mm",
             "wood that roughing leaves for the finishing passes",
         ),
-        otherwise(
+        Key::otherwise(
             "tabs",
             Kind::Whole { least: 0, most: 24 },
             "6",
             "how many tabs hold the board while its outline is cut",
         ),
-        otherwise(
+        Key::otherwise(
             "tab_length",
-            length(0.5, 50.0),
+            Kind::length(0.5, 50.0),
             "6 mm",
             "length of a tab along the edge",
         ),
-        otherwise(
+        Key::otherwise(
             "tab_height",
-            length(0.1, 20.0),
+            Kind::length(0.1, 20.0),
             "1 mm",
             "height of a tab over the bed",
         ),
-        otherwise(
+        Key::otherwise(
             "clamps",
             Kind::List(&Kind::Table(&CLAMP)),
             "none",
@@ -86,18 +91,26 @@ pub(super) static CUTTING: Table = Table {
 pub(super) static CLAMP: Table = Table {
     meaning: "A clamp or a screw, as the box that it fills.",
     keys: &[
-        required(
+        Key::required(
             "x",
-            length(-3000.0, 3000.0),
+            Kind::length(-3000.0, 3000.0),
             "its least place along the board, from the nut",
         ),
-        required(
+        Key::required(
             "y",
-            length(-1000.0, 1000.0),
+            Kind::length(-1000.0, 1000.0),
             "its least place across, from the centreline; the bass side is negative",
         ),
-        required("along", length(0.1, 3000.0), "its size along the board"),
-        required("across", length(0.1, 1000.0), "its size across"),
-        required("height", length(0.0, 300.0), "its height over the bed"),
+        Key::required(
+            "along",
+            Kind::length(0.1, 3000.0),
+            "its size along the board",
+        ),
+        Key::required("across", Kind::length(0.1, 1000.0), "its size across"),
+        Key::required(
+            "height",
+            Kind::length(0.0, 300.0),
+            "its height over the bed",
+        ),
     ],
 };

@@ -2,34 +2,7 @@
 
 use crate::commission::cutting_keys::{CUTTING, DOTS};
 use crate::commission::playing_keys::{DRAWN, ERRORS, FRETWORK, NECK, SET_UP};
-use crate::format::{Key, Kind, Need, Table};
-
-pub(super) const fn length(least_mm: f64, most_mm: f64) -> Kind {
-    Kind::Length { least_mm, most_mm }
-}
-
-pub(super) const fn required(name: &'static str, kind: Kind, meaning: &'static str) -> Key {
-    Key {
-        name,
-        kind,
-        need: Need::Required,
-        meaning,
-    }
-}
-
-pub(super) const fn otherwise(
-    name: &'static str,
-    kind: Kind,
-    default: &'static str,
-    meaning: &'static str,
-) -> Key {
-    Key {
-        name,
-        kind,
-        need: Need::Otherwise(default),
-        meaning,
-    }
-}
+use crate::format::{Key, Kind, Table};
 
 /// The most frets that are laid out.
 pub const MOST_FRETS: i64 = 120;
@@ -40,73 +13,73 @@ pub const MOST_STRINGS: usize = 24;
 pub static COMMISSION_KEYS: Table = Table {
     meaning: "One instrument's playing surface, from wish to set-up. Bare numbers are millimetres.",
     keys: &[
-        required(
+        Key::required(
             "camberwright",
             Kind::Whole { least: 1, most: 1 },
             "version of this format",
         ),
-        required("title", Kind::Text, "what the instrument is called"),
-        required("scale", Kind::Table(&SCALE), "scale length and frets"),
-        required(
+        Key::required("title", Kind::Text, "what the instrument is called"),
+        Key::required("scale", Kind::Table(&SCALE), "scale length and frets"),
+        Key::required(
             "strings",
             Kind::Table(&STRINGS),
             "the strings and their spreads",
         ),
-        required(
+        Key::required(
             "board",
             Kind::Table(&BOARD),
             "the board in plan and as wood",
         ),
-        required("camber", Kind::Table(&CAMBER), "the arch across the board"),
-        otherwise(
+        Key::required("camber", Kind::Table(&CAMBER), "the arch across the board"),
+        Key::otherwise(
             "frets",
             Kind::Table(&FRETS),
             "medium wire",
             "wire and slots",
         ),
-        otherwise(
+        Key::otherwise(
             "wish",
             Kind::Table(&WISH),
             "usual figures",
             "what the player asked for",
         ),
-        otherwise(
+        Key::otherwise(
             "climate",
             Kind::Table(&CLIMATE),
             "45 % to 25 % at 20 °C",
             "shop and home air",
         ),
-        otherwise(
+        Key::otherwise(
             "neck",
             Kind::Table(&NECK),
             "a neck of even stiffness",
             "the neck that bows, and how it meets the body",
         ),
-        otherwise(
+        Key::otherwise(
             "fretwork",
             Kind::Table(&FRETWORK),
             "nothing measured yet",
             "what was measured of the fretted board, and how far levelling may go",
         ),
-        otherwise(
+        Key::otherwise(
             "set_up",
             Kind::Table(&SET_UP),
             "nothing measured yet",
             "what was measured on the strung instrument",
         ),
-        otherwise(
+        Key::otherwise(
             "dots",
             Kind::Table(&DOTS),
             "none",
             "round inlays between the frets",
         ),
-        otherwise(
+        Key::otherwise(
             "cutting",
             Kind::Table(&CUTTING),
             "usual figures",
             "how the board is cut by machine",
         ),
-        otherwise(
+        Key::otherwise(
             "errors",
             Kind::Table(&ERRORS),
             "usual figures",
@@ -118,25 +91,25 @@ pub static COMMISSION_KEYS: Table = Table {
 static SCALE: Table = Table {
     meaning: "Either one length, on the centreline with frets square to it, or bass and treble for a fan.",
     keys: &[
-        otherwise(
+        Key::otherwise(
             "length",
-            length(100.0, 2000.0),
+            Kind::length(100.0, 2000.0),
             "two lengths are given",
             "scale length, on the centreline; frets are square to it",
         ),
-        otherwise(
+        Key::otherwise(
             "bass",
-            length(100.0, 2000.0),
+            Kind::length(100.0, 2000.0),
             "one length is given",
             "length along the lowest string's lane",
         ),
-        otherwise(
+        Key::otherwise(
             "treble",
-            length(100.0, 2000.0),
+            Kind::length(100.0, 2000.0),
             "one length is given",
             "length along the highest string's lane",
         ),
-        otherwise(
+        Key::otherwise(
             "square_at",
             Kind::Any(&[
                 Kind::Number {
@@ -148,7 +121,7 @@ static SCALE: Table = Table {
             "7",
             "the fret of a fan that stands square to the centreline",
         ),
-        required(
+        Key::required(
             "frets",
             Kind::Whole {
                 least: 1,
@@ -156,7 +129,7 @@ static SCALE: Table = Table {
             },
             "how many frets",
         ),
-        otherwise(
+        Key::otherwise(
             "tuning",
             Kind::Any(&[
                 Kind::Text,
@@ -168,7 +141,7 @@ static SCALE: Table = Table {
             "12 equal",
             "12 equal, a rising list of cents, a Scala file's name, or such a file's whole text",
         ),
-        otherwise(
+        Key::otherwise(
             "a4",
             Kind::Number {
                 least: 380.0,
@@ -183,29 +156,29 @@ static SCALE: Table = Table {
 static STRINGS: Table = Table {
     meaning: "The strings, highest first.",
     keys: &[
-        required(
+        Key::required(
             "nut_spread",
-            length(0.0, 200.0),
+            Kind::length(0.0, 200.0),
             "outer string centres at the nut",
         ),
-        required(
+        Key::required(
             "saddle_spread",
-            length(0.0, 300.0),
+            Kind::length(0.0, 300.0),
             "outer string centres at the saddle",
         ),
-        otherwise(
+        Key::otherwise(
             "spacing",
             Kind::Choice(&["equal gaps", "equal centres"]),
             "equal gaps",
             "the same air between neighbours, or the same distance from centre to centre",
         ),
-        otherwise(
+        Key::otherwise(
             "behind",
-            length(0.0, 1000.0),
+            Kind::length(0.0, 1000.0),
             "120 mm",
             "string behind nut and saddle together that shares a bend's stretch; 0 when none slides",
         ),
-        required(
+        Key::required(
             "set",
             Kind::List(&Kind::Table(&STRING)),
             "the strings, highest first",
@@ -217,9 +190,9 @@ static STRINGS: Table = Table {
 pub(super) static STRING: Table = Table {
     meaning: "One string.",
     keys: &[
-        required("note", Kind::Note, "pitch when open"),
-        required("gauge", length(0.05, 8.0), "diameter"),
-        otherwise(
+        Key::required("note", Kind::Note, "pitch when open"),
+        Key::required("gauge", Kind::length(0.05, 8.0), "diameter"),
+        Key::otherwise(
             "make",
             Kind::Usual(&[
                 "plain steel",
@@ -232,25 +205,25 @@ pub(super) static STRING: Table = Table {
             "plain steel",
             "what it is made of",
         ),
-        otherwise(
+        Key::otherwise(
             "unit_weight",
             Kind::LinearDensity,
             "from published tables, when the gauge is there",
             "weight per length, as its maker states it",
         ),
-        otherwise(
+        Key::otherwise(
             "core",
-            length(0.05, 5.0),
+            Kind::length(0.05, 5.0),
             "a share of the gauge",
             "diameter of a wound string's core, which carries the pull",
         ),
-        otherwise(
+        Key::otherwise(
             "drawn",
             Kind::Table(&DRAWN),
             "from the make",
             "how the pitch rose when the string was drawn through the nut",
         ),
-        otherwise(
+        Key::otherwise(
             "tuned_at",
             Kind::Whole {
                 least: 0,
@@ -265,79 +238,79 @@ pub(super) static STRING: Table = Table {
 static BOARD: Table = Table {
     meaning: "The board in plan and as wood. Give both widths, or a margin.",
     keys: &[
-        otherwise(
+        Key::otherwise(
             "nut_width",
-            length(5.0, 300.0),
+            Kind::length(5.0, 300.0),
             "a margin is given",
             "width at the nut",
         ),
-        otherwise(
+        Key::otherwise(
             "end_width",
-            length(5.0, 300.0),
+            Kind::length(5.0, 300.0),
             "a margin is given",
             "width at the board's end",
         ),
-        otherwise(
+        Key::otherwise(
             "margin",
-            length(0.0, 50.0),
+            Kind::length(0.0, 50.0),
             "widths are given",
             "from the outer string centres to the edges, all along",
         ),
-        otherwise(
+        Key::otherwise(
             "overhang",
-            length(0.0, 200.0),
+            Kind::length(0.0, 200.0),
             "0 mm",
             "past the last fret, on the centreline",
         ),
-        required(
+        Key::required(
             "crown_thickness",
-            length(1.0, 60.0),
+            Kind::length(1.0, 60.0),
             "thickness on the centreline, finished",
         ),
-        otherwise("wood", Kind::Text, "not stated", "the board's wood"),
-        otherwise(
+        Key::otherwise("wood", Kind::Text, "not stated", "the board's wood"),
+        Key::otherwise(
             "blank_thickness",
-            length(1.0, 100.0),
+            Kind::length(1.0, 100.0),
             "not stated",
             "the blank as it lies there",
         ),
-        otherwise(
+        Key::otherwise(
             "blank_length",
-            length(10.0, 3000.0),
+            Kind::length(10.0, 3000.0),
             "15 mm more at both ends",
             "the blank's length",
         ),
-        otherwise(
+        Key::otherwise(
             "blank_width",
-            length(5.0, 600.0),
+            Kind::length(5.0, 600.0),
             "15 mm more at both sides",
             "the blank's width, half of it on either side of the centreline",
         ),
-        otherwise(
+        Key::otherwise(
             "blank_before_nut",
-            length(-1000.0, 1000.0),
+            Kind::length(-1000.0, 1000.0),
             "as much at either end",
             "how far the blank reaches past the nut, away from the board",
         ),
-        otherwise(
+        Key::otherwise(
             "least_edge",
-            length(0.0, 60.0),
+            Kind::length(0.0, 60.0),
             "not stated",
             "least thickness of the edges",
         ),
-        otherwise(
+        Key::otherwise(
             "binding",
-            Kind::Any(&[length(0.1, 20.0), Kind::Table(&BINDING)]),
+            Kind::Any(&[Kind::length(0.1, 20.0), Kind::Table(&BINDING)]),
             "unbound",
             "a strip along the edges: its width, or a table",
         ),
-        otherwise(
+        Key::otherwise(
             "inlay",
             Kind::Any(&[Kind::Flag, Kind::Text]),
             "none",
             "whether the face is inlaid before it is cambered, or what with",
         ),
-        otherwise(
+        Key::otherwise(
             "slotted",
             Kind::Flag,
             "false",
@@ -350,14 +323,14 @@ static BOARD: Table = Table {
 pub(super) static BINDING: Table = Table {
     meaning: "A strip along the edges.",
     keys: &[
-        required(
+        Key::required(
             "width",
-            length(0.1, 20.0),
+            Kind::length(0.1, 20.0),
             "how far it reaches in from the edge",
         ),
-        otherwise(
+        Key::otherwise(
             "ledge",
-            length(0.0, 60.0),
+            Kind::length(0.0, 60.0),
             "0 mm: the strip covers the whole edge",
             "height of the board's own wood left under the strip",
         ),
@@ -367,31 +340,31 @@ pub(super) static BINDING: Table = Table {
 static CAMBER: Table = Table {
     meaning: "The arch across the board, by one of four laws.",
     keys: &[
-        required(
+        Key::required(
             "law",
             Kind::Choice(&["single", "cone", "stations", "string cone"]),
             "one radius; a cone from nut to last fret; radii at stations; the cone of the strings",
         ),
-        otherwise(
+        Key::otherwise(
             "radius",
             Kind::Radius,
             "another law",
             "the one radius, or the word flat",
         ),
-        otherwise("nut", Kind::Radius, "another law", "the radius at the nut"),
-        otherwise(
+        Key::otherwise("nut", Kind::Radius, "another law", "the radius at the nut"),
+        Key::otherwise(
             "last_fret",
             Kind::Radius,
             "another law",
             "a cone's radius at the last fret",
         ),
-        otherwise(
+        Key::otherwise(
             "at",
             Kind::List(&Kind::Table(&STATION)),
             "another law",
             "the stations, in order along the board, at least two",
         ),
-        otherwise(
+        Key::otherwise(
             "fall_away",
             Kind::Table(&FALL_AWAY),
             "none",
@@ -404,7 +377,7 @@ static CAMBER: Table = Table {
 pub(super) static STATION: Table = Table {
     meaning: "A radius at a fret.",
     keys: &[
-        required(
+        Key::required(
             "fret",
             Kind::Whole {
                 least: 0,
@@ -412,14 +385,14 @@ pub(super) static STATION: Table = Table {
             },
             "the fret; 0 is the nut",
         ),
-        required("radius", Kind::Radius, "the radius there"),
+        Key::required("radius", Kind::Radius, "the radius there"),
     ],
 };
 
 static FALL_AWAY: Table = Table {
     meaning: "A fall of the centreline toward the board's end.",
     keys: &[
-        required(
+        Key::required(
             "from_fret",
             Kind::Whole {
                 least: 0,
@@ -427,74 +400,78 @@ static FALL_AWAY: Table = Table {
             },
             "the fret where it begins",
         ),
-        required("depth", length(0.0, 10.0), "its depth at the board's end"),
+        Key::required(
+            "depth",
+            Kind::length(0.0, 10.0),
+            "its depth at the board's end",
+        ),
     ],
 };
 
 static FRETS: Table = Table {
     meaning: "Wire and slots.",
     keys: &[
-        otherwise(
+        Key::otherwise(
             "crown_height",
-            length(0.1, 5.0),
+            Kind::length(0.1, 5.0),
             "1.2 mm",
             "height of the crown over the wood",
         ),
-        otherwise(
+        Key::otherwise(
             "crown_width",
-            length(0.3, 8.0),
+            Kind::length(0.3, 8.0),
             "2.4 mm",
             "width of the crown",
         ),
-        otherwise(
+        Key::otherwise(
             "tang_depth",
-            length(0.2, 6.0),
+            Kind::length(0.2, 6.0),
             "1.6 mm",
             "how far the tang reaches into the wood",
         ),
-        otherwise(
+        Key::otherwise(
             "slot_width",
-            length(0.1, 3.0),
+            Kind::length(0.1, 3.0),
             "0.55 mm",
             "width of the slot",
         ),
-        otherwise(
+        Key::otherwise(
             "slot_floor",
             Kind::Choice(&["flat", "follows camber"]),
             "flat",
             "what the saw leaves: a straight saw leaves a flat floor",
         ),
-        otherwise(
+        Key::otherwise(
             "clearance",
-            length(0.0, 3.0),
+            Kind::length(0.0, 3.0),
             "0 mm",
             "air left under the tang",
         ),
-        otherwise(
+        Key::otherwise(
             "tang_width",
-            length(0.1, 3.0),
+            Kind::length(0.1, 3.0),
             "not stated",
             "width of the tang without barbs",
         ),
-        otherwise(
+        Key::otherwise(
             "barb_width",
-            length(0.1, 4.0),
+            Kind::length(0.1, 4.0),
             "not stated",
             "width over the barbs",
         ),
-        otherwise(
+        Key::otherwise(
             "wire_overhang",
-            length(0.0, 20.0),
+            Kind::length(0.0, 20.0),
             "2 mm",
             "wire left proud on each side",
         ),
-        otherwise(
+        Key::otherwise(
             "stick_length",
-            length(50.0, 3000.0),
+            Kind::length(50.0, 3000.0),
             "300 mm",
             "length of a stick of wire",
         ),
-        otherwise(
+        Key::otherwise(
             "bend_ratio",
             Kind::Number {
                 least: 0.3,
@@ -509,25 +486,25 @@ static FRETS: Table = Table {
 static WISH: Table = Table {
     meaning: "What the player asked for.",
     keys: &[
-        otherwise(
+        Key::otherwise(
             "player",
             Kind::Text,
             "not stated",
             "who it is for, and how they play",
         ),
-        otherwise(
+        Key::otherwise(
             "action_at_12",
             Kind::Table(&ACTION),
             "1.6 mm and 2.0 mm",
             "string over fret 12, from fret top to string",
         ),
-        otherwise(
+        Key::otherwise(
             "relief",
-            length(0.0, 3.0),
+            Kind::length(0.0, 3.0),
             "0.15 mm",
             "the neck's bow at its deepest",
         ),
-        otherwise(
+        Key::otherwise(
             "pluck_force",
             Kind::Force {
                 least_n: 0.0,
@@ -536,13 +513,13 @@ static WISH: Table = Table {
             "0.7 N",
             "how hard a string is plucked, normal to the board",
         ),
-        otherwise(
+        Key::otherwise(
             "pluck_from_saddle",
-            length(1.0, 1000.0),
+            Kind::length(1.0, 1000.0),
             "110 mm",
             "where it is plucked",
         ),
-        otherwise(
+        Key::otherwise(
             "bend",
             Kind::Number {
                 least: 0.0,
@@ -551,13 +528,13 @@ static WISH: Table = Table {
             "200",
             "the bend wanted everywhere, in cents",
         ),
-        otherwise(
+        Key::otherwise(
             "action_at_1",
-            length(0.0, 5.0),
+            Kind::length(0.0, 5.0),
             "0.4 mm",
             "open string over fret 1",
         ),
-        otherwise(
+        Key::otherwise(
             "light_force",
             Kind::Force {
                 least_n: 0.0,
@@ -566,7 +543,7 @@ static WISH: Table = Table {
             "half of this player's",
             "a light player's pluck, normal to the board",
         ),
-        otherwise(
+        Key::otherwise(
             "hard_force",
             Kind::Force {
                 least_n: 0.0,
@@ -575,13 +552,13 @@ static WISH: Table = Table {
             "twice this player's",
             "a hard player's pluck, normal to the board",
         ),
-        otherwise(
+        Key::otherwise(
             "margin",
-            length(0.0, 2.0),
+            Kind::length(0.0, 2.0),
             "0.02 mm",
             "air that must be left between a sounding string and every fret",
         ),
-        otherwise(
+        Key::otherwise(
             "in_tune",
             Kind::Number {
                 least: 0.1,
@@ -590,9 +567,9 @@ static WISH: Table = Table {
             "5",
             "how many cents a fretted note may be off",
         ),
-        otherwise(
+        Key::otherwise(
             "action_within",
-            length(0.005, 2.0),
+            Kind::length(0.005, 2.0),
             "0.15 mm",
             "how far the action may be off what was asked",
         ),
@@ -602,33 +579,37 @@ static WISH: Table = Table {
 static ACTION: Table = Table {
     meaning: "String height over fret 12.",
     keys: &[
-        required("treble", length(0.1, 15.0), "under the highest string"),
-        required("bass", length(0.1, 15.0), "under the lowest string"),
+        Key::required(
+            "treble",
+            Kind::length(0.1, 15.0),
+            "under the highest string",
+        ),
+        Key::required("bass", Kind::length(0.1, 15.0), "under the lowest string"),
     ],
 };
 
 static CLIMATE: Table = Table {
     meaning: "The air of the shop and of the player's home.",
     keys: &[
-        otherwise(
+        Key::otherwise(
             "temperature",
             Kind::Temperature,
             "20 °C",
             "temperature in both",
         ),
-        otherwise(
+        Key::otherwise(
             "shop_humidity",
             Kind::Percent,
             "45 %",
             "relative humidity in the shop",
         ),
-        otherwise(
+        Key::otherwise(
             "home_humidity",
             Kind::Percent,
             "25 %",
             "relative humidity where it will live",
         ),
-        otherwise(
+        Key::otherwise(
             "sawn",
             Kind::Choice(&["quarter", "flat"]),
             "quarter",

@@ -1,14 +1,14 @@
 //! The commission's tables about playing: a string's stretch, the neck, the fretwork and the
 //! set-up as measured, and what the maker's hands miss.
 
-use crate::commission::keys::{MOST_FRETS, MOST_STRINGS, length, otherwise, required};
-use crate::format::{Kind, Table};
+use crate::commission::keys::{MOST_FRETS, MOST_STRINGS};
+use crate::format::{Key, Kind, Table};
 
 /// A string's stretch, measured.
 pub(super) static DRAWN: Table = Table {
     meaning: "Pitch read while the string is drawn through the nut, by a mark on the string.",
     keys: &[
-        otherwise(
+        Key::otherwise(
             "mark_at_fret",
             Kind::Whole {
                 least: 0,
@@ -17,7 +17,7 @@ pub(super) static DRAWN: Table = Table {
             "1",
             "the fret over which the mark lies",
         ),
-        required(
+        Key::required(
             "readings",
             Kind::List(&Kind::Table(&DRAWN_READING)),
             "at least two readings, from slack to drawn",
@@ -29,8 +29,12 @@ pub(super) static DRAWN: Table = Table {
 pub(super) static DRAWN_READING: Table = Table {
     meaning: "The mark's way and the pitch of the open string.",
     keys: &[
-        required("length", length(0.0, 100.0), "how far the mark has moved"),
-        required(
+        Key::required(
+            "length",
+            Kind::length(0.0, 100.0),
+            "how far the mark has moved",
+        ),
+        Key::required(
             "hertz",
             Kind::Number {
                 least: 10.0,
@@ -38,7 +42,7 @@ pub(super) static DRAWN_READING: Table = Table {
             },
             "the open string's pitch",
         ),
-        otherwise(
+        Key::otherwise(
             "spread",
             Kind::Number {
                 least: 1e-6,
@@ -53,19 +57,19 @@ pub(super) static DRAWN_READING: Table = Table {
 pub(super) static NECK: Table = Table {
     meaning: "The neck that bows under the strings, and how it meets the body.",
     keys: &[
-        otherwise(
+        Key::otherwise(
             "depth_at_1",
-            length(5.0, 100.0),
+            Kind::length(5.0, 100.0),
             "even stiffness",
             "depth of neck and board at fret 1",
         ),
-        otherwise(
+        Key::otherwise(
             "depth_at_12",
-            length(5.0, 100.0),
+            Kind::length(5.0, 100.0),
             "even stiffness",
             "depth of neck and board at fret 12",
         ),
-        otherwise(
+        Key::otherwise(
             "joint",
             Kind::Whole {
                 least: 1,
@@ -74,21 +78,21 @@ pub(super) static NECK: Table = Table {
             "the last fret",
             "the fret at which the neck meets the body; past it nothing bows",
         ),
-        otherwise(
+        Key::otherwise(
             "board_over_body",
-            length(-50.0, 100.0),
+            Kind::length(-50.0, 100.0),
             "the crown's thickness",
             "the board's face over the body's face at the joint",
         ),
-        otherwise(
+        Key::otherwise(
             "bridge_height",
-            length(0.0, 100.0),
+            Kind::length(0.0, 100.0),
             "not stated",
             "the strings' mean height over the body's face at the saddle",
         ),
-        otherwise(
+        Key::otherwise(
             "pocket",
-            length(5.0, 300.0),
+            Kind::length(5.0, 300.0),
             "not stated",
             "length of the neck's seat in the body, for a shim",
         ),
@@ -98,39 +102,39 @@ pub(super) static NECK: Table = Table {
 pub(super) static FRETWORK: Table = Table {
     meaning: "What was measured of the fretted board, and how far levelling may go.",
     keys: &[
-        otherwise(
+        Key::otherwise(
             "heights",
             Kind::List(&Kind::Table(&TOP_HEIGHT)),
             "none",
             "heights of fret tops, read by a dial along a straight bar in a lane",
         ),
-        otherwise(
+        Key::otherwise(
             "gaps",
             Kind::List(&Kind::Table(&TOP_GAP)),
             "none",
             "gaps under a straightedge that rests on two frets",
         ),
-        otherwise(
+        Key::otherwise(
             "rocks",
             Kind::List(&Kind::Table(&TOP_ROCK)),
             "none",
             "how much a short straightedge over three frets rocks on the middle one",
         ),
-        otherwise(
+        Key::otherwise(
             "step",
-            length(0.001, 0.5),
+            Kind::length(0.001, 0.5),
             "0.02 mm",
             "least step that those readings tell apart",
         ),
-        otherwise(
+        Key::otherwise(
             "seat_bound",
-            length(0.0, 2.0),
+            Kind::length(0.0, 2.0),
             "0.1 mm",
             "a fret that stands prouder than this over both neighbours is seated, not filed",
         ),
-        otherwise(
+        Key::otherwise(
             "least_crown",
-            length(0.05, 5.0),
+            Kind::length(0.05, 5.0),
             "0.7 mm",
             "least height that a crown keeps when it is levelled",
         ),
@@ -141,9 +145,9 @@ pub(super) static FRETWORK: Table = Table {
 pub(super) static TOP_HEIGHT: Table = Table {
     meaning: "The height of a fret's top in a lane, over the datum of that lane's bar.",
     keys: &[
-        required("fret", FRET, "the fret"),
-        required("lane", LANE, "the lane; 1 is the highest string's"),
-        required("height", length(-5.0, 5.0), "what the dial said"),
+        Key::required("fret", FRET, "the fret"),
+        Key::required("lane", LANE, "the lane; 1 is the highest string's"),
+        Key::required("height", Kind::length(-5.0, 5.0), "what the dial said"),
     ],
 };
 
@@ -151,11 +155,11 @@ pub(super) static TOP_HEIGHT: Table = Table {
 pub(super) static TOP_GAP: Table = Table {
     meaning: "The gap over a fret under a straightedge that rests on two others.",
     keys: &[
-        required("lane", LANE, "the lane; 1 is the highest string's"),
-        required("from", FRET, "the first fret that it rests on"),
-        required("to", FRET, "the last fret that it rests on"),
-        required("fret", FRET, "the fret under it, between those two"),
-        required("gap", length(0.0, 5.0), "the gap"),
+        Key::required("lane", LANE, "the lane; 1 is the highest string's"),
+        Key::required("from", FRET, "the first fret that it rests on"),
+        Key::required("to", FRET, "the last fret that it rests on"),
+        Key::required("fret", FRET, "the fret under it, between those two"),
+        Key::required("gap", Kind::length(0.0, 5.0), "the gap"),
     ],
 };
 
@@ -163,11 +167,11 @@ pub(super) static TOP_GAP: Table = Table {
 pub(super) static TOP_ROCK: Table = Table {
     meaning: "How much a short straightedge rocks on a fret that stands over its neighbours.",
     keys: &[
-        required("fret", FRET, "the middle fret of the three"),
-        required("lane", LANE, "the lane; 1 is the highest string's"),
-        required(
+        Key::required("fret", FRET, "the middle fret of the three"),
+        Key::required("lane", LANE, "the lane; 1 is the highest string's"),
+        Key::required(
             "rock",
-            length(0.0, 5.0),
+            Kind::length(0.0, 5.0),
             "the middle fret's height over the line through its neighbours; 0 when it does not rock",
         ),
     ],
@@ -187,15 +191,15 @@ const LANE: Kind = Kind::Whole {
 pub(super) static PAIR: Table = Table {
     meaning: "Heights of the outer strings; those between lie on the line through them.",
     keys: &[
-        otherwise(
+        Key::otherwise(
             "treble",
-            length(0.0, 15.0),
+            Kind::length(0.0, 15.0),
             "as on the bass side",
             "under the highest string",
         ),
-        otherwise(
+        Key::otherwise(
             "bass",
-            length(0.0, 15.0),
+            Kind::length(0.0, 15.0),
             "as on the treble side",
             "under the lowest string",
         ),
@@ -205,19 +209,19 @@ pub(super) static PAIR: Table = Table {
 pub(super) static SET_UP: Table = Table {
     meaning: "What was measured on the strung instrument, tuned to pitch.",
     keys: &[
-        otherwise(
+        Key::otherwise(
             "relief",
-            length(-3.0, 3.0),
+            Kind::length(-3.0, 3.0),
             "as wished",
             "the neck's bow at its deepest, under the line from the nut to the last fret",
         ),
-        otherwise(
+        Key::otherwise(
             "action_at_12",
             HEIGHTS,
             "not measured",
             "open strings over fret 12: a list, highest string first, or treble and bass",
         ),
-        otherwise(
+        Key::otherwise(
             "action_at_1",
             HEIGHTS,
             "not measured",
@@ -226,55 +230,55 @@ pub(super) static SET_UP: Table = Table {
     ],
 };
 
-const HEIGHTS: Kind = Kind::Any(&[Kind::List(&length(0.0, 15.0)), Kind::Table(&PAIR)]);
+const HEIGHTS: Kind = Kind::Any(&[Kind::List(&Kind::length(0.0, 15.0)), Kind::Table(&PAIR)]);
 
 pub(super) static ERRORS: Table = Table {
     meaning: "Standard deviations of what the maker's hands and tools do.",
     keys: &[
-        otherwise(
+        Key::otherwise(
             "fret_tops",
-            length(0.0, 1.0),
+            Kind::length(0.0, 1.0),
             "0.015 mm",
             "of each levelled fret top",
         ),
-        otherwise(
+        Key::otherwise(
             "nut_slots",
-            length(0.0, 1.0),
+            Kind::length(0.0, 1.0),
             "0.03 mm",
             "of each nut slot's depth",
         ),
-        otherwise(
+        Key::otherwise(
             "saddle",
-            length(0.0, 2.0),
+            Kind::length(0.0, 2.0),
             "0.05 mm",
             "of each string's height at the saddle",
         ),
-        otherwise("relief", length(0.0, 1.0), "0.03 mm", "of the relief"),
-        otherwise(
+        Key::otherwise("relief", Kind::length(0.0, 1.0), "0.03 mm", "of the relief"),
+        Key::otherwise(
             "radius",
             Kind::Percent,
             "2 %",
             "of the camber's radius at either end",
         ),
-        otherwise(
+        Key::otherwise(
             "slots",
-            length(0.0, 2.0),
+            Kind::length(0.0, 2.0),
             "0.05 mm",
             "of each slot's place along the board",
         ),
-        otherwise(
+        Key::otherwise(
             "set_back",
-            length(0.0, 5.0),
+            Kind::length(0.0, 5.0),
             "0.3 mm",
             "of each string's place along the saddle",
         ),
-        otherwise("tension", Kind::Percent, "3 %", "of each string's pull"),
-        otherwise(
+        Key::otherwise("tension", Kind::Percent, "3 %", "of each string's pull"),
+        Key::otherwise(
             "stretch",
             Kind::Percent,
             "10 %",
             "of each string's stiffness against stretch",
         ),
-        otherwise("pluck", Kind::Percent, "20 %", "of the player's force"),
+        Key::otherwise("pluck", Kind::Percent, "20 %", "of the player's force"),
     ],
 };

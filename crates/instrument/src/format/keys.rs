@@ -94,3 +94,42 @@ pub enum Kind {
     /// Any of several kinds.
     Any(&'static [Kind]),
 }
+
+impl Key {
+    /// A key without which the file is not complete.
+    pub const fn required(name: &'static str, kind: Kind, meaning: &'static str) -> Self {
+        Self {
+            name,
+            kind,
+            need: Need::Required,
+            meaning,
+        }
+    }
+
+    /// A key that may be left out, with what holds then.
+    pub const fn otherwise(
+        name: &'static str,
+        kind: Kind,
+        default: &'static str,
+        meaning: &'static str,
+    ) -> Self {
+        Self {
+            name,
+            kind,
+            need: Need::Otherwise(default),
+            meaning,
+        }
+    }
+}
+
+impl Kind {
+    /// A length between two bounds, mm.
+    pub const fn length(least_mm: f64, most_mm: f64) -> Self {
+        Self::Length { least_mm, most_mm }
+    }
+
+    /// A number between two bounds.
+    pub const fn number(least: f64, most: f64) -> Self {
+        Self::Number { least, most }
+    }
+}

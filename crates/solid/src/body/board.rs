@@ -1,9 +1,8 @@
 //! The board as a solid, whole or with its slots, its ledges for binding and its pockets for dots.
 
-use instrument::arc::drop;
 use instrument::frets::SlotFloor;
 use instrument::outline::{Edge, Outline};
-use instrument::{Binding, Instrument, fret_name};
+use instrument::{Instrument, fret_name};
 
 use super::arch::Arch;
 use super::plan::{Line, Plan};
@@ -56,13 +55,12 @@ pub struct BoardParts {
 /// Errors: when a slot leaves no wood under it or does not stay in the wood, slots touch, a ledge
 /// is no lower than the face, or an edge has no wood.
 pub fn board_body(instrument: &Instrument, parts: BoardParts) -> Result<Body, BodyError> {
-    let binding = instrument.wood.binding;
     let (outline, strips) = sides(instrument, parts)?;
     let (from, to) = outline.reach();
     let pieces = ruled(&instrument.camber, from, to).pieces;
     let mut notes = Vec::new();
     let slots = match parts.slots {
-        Part::Cut => slots(instrument, &outline, binding, &strips, &mut notes)?,
+        Part::Cut => slots(instrument, &outline, &strips, &mut notes)?,
         Part::Left => Vec::new(),
     };
     let [nut_treble, end_treble, end_bass, nut_bass] = outline.corners();
@@ -138,17 +136,14 @@ fn narrower(outline: &Outline, by_mm: f64) -> Outline {
 fn slots(
     instrument: &Instrument,
     outline: &Outline,
-    binding: Option<Binding>,
     strips: &[Strip],
     notes: &mut Vec<String>,
 ) -> Result<Vec<Slot>, BodyError> {
     let spec = &instrument.fret_spec;
-    let strip_mm = binding.map_or(0.0, |binding| binding.width_mm);
     let ledge_mm = strips.first().and_then(|strip| strip.ledge_mm);
     let mut slots: Vec<Slot> = Vec::with_capacity(instrument.frets.len());
     for (fret, line) in instrument.frets.iter().enumerate().skip(1) {
-        let reach = instrument.outline.half_width(line.x_mm) - strip_mm;
-        let depth = spec.slot_depth_mm(drop(instrument.camber.radius(line.x_mm), reach));
+        let depth = instrument.slot_depth_mm(line.x_mm);
         let floor = match spec.slot_floor {
             SlotFloor::FollowsCamber => Floor::Under(depth),
             SlotFloor::Flat => {

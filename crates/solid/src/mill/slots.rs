@@ -41,7 +41,6 @@ pub(crate) struct Slot {
 
 /// The slots of all frets, as the sheet has their depths.
 pub(crate) fn slots(instrument: &Instrument, face: &Face) -> Vec<Slot> {
-    let sheet = play::sheet(instrument, None);
     let binding = instrument
         .wood
         .binding
@@ -52,8 +51,9 @@ pub(crate) fn slots(instrument: &Instrument, face: &Face) -> Vec<Slot> {
         [sign * (edge.at_nut_mm - binding * length), sign * edge.rise]
     };
     let bounds = [inner(outline.bass, -1.0), inner(outline.treble, 1.0)];
-    let slot = |(line, depth_mm): (&CrossLine, f64)| {
+    let slot = |line: &CrossLine| {
         let crown = face.height(line.x_mm, 0.0);
+        let depth_mm = instrument.slot_depth_mm(line.x_mm);
         Slot {
             line: *line,
             ends: bounds.map(|[offset, rise]| line.meet(offset, rise).into()),
@@ -66,14 +66,7 @@ pub(crate) fn slots(instrument: &Instrument, face: &Face) -> Vec<Slot> {
             bound: binding > 0.0,
         }
     };
-    let depths = sheet.frets.iter().map(|fret| fret.slot_depth_mm);
-    instrument
-        .frets
-        .iter()
-        .zip(depths)
-        .skip(1)
-        .map(slot)
-        .collect()
+    instrument.frets.iter().skip(1).map(slot).collect()
 }
 
 impl Slot {

@@ -1,8 +1,10 @@
 //! Bodies for CAD and for printers of plastic: the board, a sanding caul, blocks, press cauls.
 
 use maud::{Markup, html};
+use quantity::LengthUnit;
 
 use crate::made::{BodyAsk, BodyForm};
+use crate::show::Units;
 use crate::view::{Figures, View};
 
 pub(super) fn section(view: &View, now: &Figures) -> Markup {
@@ -13,13 +15,10 @@ pub(super) fn section(view: &View, now: &Figures) -> Markup {
     let last = instrument
         .camber
         .radius(instrument.fret_x_mm(instrument.last_fret()));
-    let radius = |radius: instrument::Radius| {
-        radius
-            .finite_mm()
-            .map_or("flat".into(), |mm| view.units.length(mm, 1))
-    };
+    let units = typed_units(view.units);
+    let length = |mm: f64| units.length(mm, 0);
     html! {
-        section id="bodies" data-part {
+        section.only-fields id="bodies" data-part {
             h2 { "In CAD" }
             p {
                 "STEP carries the exact surfaces; 3MF and STL are triangles that keep within 0.01 mm of them. "
@@ -42,19 +41,36 @@ pub(super) fn section(view: &View, now: &Figures) -> Markup {
             }
             form.made method="get" action=(format!("/commission/{id}/body/block")) {
                 strong { "A radius block" }
-                label.place { span { "Radius, one end" } input type="text" name="near" value=(radius(nut)); }
-                label.place { span { "Radius, other end" } input type="text" name="far" value=(radius(last)); }
-                label.place { span { "Length" } input type="text" name="length" value="200 mm"; }
-                label.place { span { "Width" } input type="text" name="width" value="70 mm"; }
-                label.place { span { "Height" } input type="text" name="height" value="30 mm"; }
+                (measure("Radius, one end", "near", units.radius(nut)))
+                (measure("Radius, other end", "far", units.radius(last)))
+                (measure("Length", "length", length(200.0)))
+                (measure("Width", "width", length(70.0)))
+                (measure("Height", "height", length(30.0)))
                 (buttons())
             }
             form.made method="get" action=(format!("/commission/{id}/body/press")) {
                 strong { "A press caul" }
-                label.place { span { "for fret" } input type="text" name="for" inputmode="numeric" value=(middle); }
+                label.place { span { "For fret" } input type="text" name="for" inputmode="numeric" value=(middle); }
                 (buttons())
             }
         }
+    }
+}
+
+/// The unit of what stands in a field: a fraction with a rest cannot be read back.
+fn typed_units(units: Units) -> Units {
+    match units.length {
+        LengthUnit::FractionInch => Units {
+            length: LengthUnit::DecimalInch,
+        },
+        _ => units,
+    }
+}
+
+/// A measure of a tool. The browser keeps what was typed for when it comes back from a refusal.
+fn measure(label: &str, name: &str, value: String) -> Markup {
+    html! {
+        label.place { span { (label) } input type="text" name=(name) spellcheck="false" value=(value); }
     }
 }
 

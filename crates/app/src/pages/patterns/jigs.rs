@@ -1,10 +1,11 @@
 //! Jigs for a hand-held router: the sled, the swing arm, the offsets, each with its figures.
 
-use bench::jigs::{JigSetting, Jigs, Offsets, Pivot, Rail, jigs};
+use bench::jigs::{JigSetting, Jigs, Offsets, Pivot, Rail, Stretch, jigs};
 use drawing::pictures::jig_drawing;
 use instrument::Radius;
 use maud::{Markup, html};
 
+use super::paper::address;
 use crate::made::{Pattern, Subject};
 use crate::pages::picture;
 use crate::show::{Units, length};
@@ -23,25 +24,43 @@ pub(super) fn section(view: &View, subject: &Subject<'_>) -> Markup {
                     None => { "Without a kit a usual small router is taken." },
                 }
             }
-            @for (index, setting) in jigs.settings.iter().enumerate() { (one(view, subject, setting, index)) }
+            @for (index, setting) in jigs.settings.iter().enumerate() {
+                @if jigs.settings.len() > 1 { h3 { "Stretch " (stretch_words(subject.units, setting.stretch)) } }
+                (one(view, subject, setting, index))
+            }
             (offsets(subject.units, &jigs))
             @if !jigs.notes.is_empty() {
-                div.minded { ul { @for note in &jigs.notes { li { strong { (note.place) } " — " (note.message) } } } }
+                div.minded { ul { @for note in &jigs.notes { li { strong { (true_minus(&note.place)) } " — " (note.message) } } } }
             }
         }
     }
 }
 
+/// From where to where a stretch goes, from the nut.
+pub(super) fn stretch_words(units: Units, stretch: Stretch) -> String {
+    let [from, to] = [stretch.from_mm, stretch.to_mm].map(|mm| units.length(mm, 1));
+    format!("{from} to {to} from the nut")
+}
+
+/// A note's place with the minus that pages have.
+fn true_minus(place: &str) -> String {
+    match place.strip_prefix('-') {
+        Some(rest) => format!("−{rest}"),
+        None => place.to_owned(),
+    }
+}
+
 fn one(view: &View, subject: &Subject<'_>, setting: &JigSetting, index: usize) -> Markup {
     let units = subject.units;
+    let same = matches!((&setting.sled, &setting.arm), (Err(sled), Err(arm)) if sled == arm);
     html! {
         @match &setting.sled {
             Ok(sled) => {
                 (picture(&jig_drawing(subject.instrument, setting, subject.carriage(), subject.look()), &format!("jig-{index}")))
-                p { a href=(format!("/commission/{}/patterns?pattern={}", view.entry.id, Pattern::Rails.word())) { "Rails at true size" } }
+                p { a href=(address(view, Pattern::Rails)) { "Rails at true size" } }
                 (rails(units, &sled.rails))
             },
-            Err(fault) => p.notice { strong { "No sled: " } (fault) },
+            Err(fault) => p.notice { strong { @if same { "No sled and no swing arm: " } @else { "No sled: " } } (fault) },
         }
         @match &setting.arm {
             Ok(arm) => {
@@ -51,6 +70,7 @@ fn one(view: &View, subject: &Subject<'_>, setting: &JigSetting, index: usize) -
                     (format!("{:.2} µm", 1e3 * arm.departure.over_mm)) " too high on this board."
                 }
             },
+            Err(_) if same => {},
             Err(fault) => p.faint { strong { "No swing arm: " } (fault) },
         }
     }
@@ -105,7 +125,7 @@ fn offset_figures(units: Units, offsets: &Offsets) -> Markup {
     };
     html! {
         h3 { "Fences, bush and templates" }
-        table.strokes { tbody {
+        table.strokes.offsets { tbody {
             (row("cutter's centre to the fence", offsets.centre_to_fence_mm))
             (row("cut's nearer side to the fence", offsets.cut_to_fence_mm))
             (row("template's edge to the cut's nearer side, with the bush", offsets.bush_offset_mm))

@@ -5,14 +5,16 @@ mod jigs;
 mod paper;
 mod programs;
 
-pub use programs::programs_part;
+pub use programs::{programs_page, programs_part};
 
 use maud::{Markup, html};
 
 use super::fields::Fields;
+use super::layout::{book_header, document};
 use super::{Asked, PageName};
 use crate::edit::Shown;
 use crate::made::{Printing, Subject};
+use crate::show::Units;
 use crate::view::{Figures, View};
 
 /// The page's content.
@@ -25,13 +27,25 @@ pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
         h1 { "Patterns" }
         p.lead {
             "From the screen to paper, saw, router and CAD, at true size. "
-            a href=(format!("/commission/{}/all.zip", view.entry.id)) { "Everything as one zip" }
+            a.paper href=(format!("/commission/{}/all.zip", view.entry.id)) { "Everything as one zip" }
         }
         (paper::section(view, &subject, &printing, asked))
         (programs::section(view, now, &fields))
         (bodies::section(view, now))
         (jigs::section(view, &subject))
     }
+}
+
+/// A page that says why something of the page Patterns was not done. Its notice stands where that
+/// page has its own, so that the script shows it there and what was typed stays.
+pub fn refused_page(words: &str, back: &str, units: Units) -> Markup {
+    let main = html! {
+        div id="words" data-part aria-live="polite" {
+            p.notice.not-done role="alert" { strong { "Not done: " } (words) }
+        }
+        p { a href=(back) { "Back to the patterns" } }
+    };
+    document("Not done", book_header(units, ""), main)
 }
 
 /// What the files of a view are made from.

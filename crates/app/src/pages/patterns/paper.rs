@@ -1,7 +1,10 @@
 //! Patterns on paper: the one chosen with its sheets, the others by name, and the printer's bars.
 
+use bench::jigs::jigs;
+use drawing::{BarReading, Paper};
 use maud::{Markup, html};
 
+use super::jigs::stretch_words;
 use crate::made::{Form, Pattern, PrintPaper, Printing, Subject, Words};
 use crate::pages::{Asked, picture};
 use crate::view::View;
@@ -23,15 +26,15 @@ pub(super) fn section(
             (choice(view, chosen))
             (shown(view, subject, printing, chosen))
             (printer(view, printing, chosen))
-            (papers(view, subject))
+            (papers(view, subject, printing))
         }
     }
 }
 
-/// The patterns by name.
+/// The patterns by name; a part of its own, so that its links follow the place pointed at.
 fn choice(view: &View, chosen: Pattern) -> Markup {
     html! {
-        nav.visits aria-label="Pattern" {
+        nav.visits aria-label="Pattern" id="pattern-choice" data-part {
             @for pattern in Pattern::ALL {
                 a href=(address(view, pattern)) aria-current=[(pattern == chosen).then_some("true")] { (pattern.title()) }
             }
@@ -39,7 +42,8 @@ fn choice(view: &View, chosen: Pattern) -> Markup {
     }
 }
 
-fn address(view: &View, pattern: Pattern) -> String {
+/// The page with that pattern, at the place pointed at.
+pub(super) fn address(view: &View, pattern: Pattern) -> String {
     format!(
         "/commission/{}/patterns?pattern={}&fret={}&lane={}",
         view.entry.id,
@@ -65,13 +69,50 @@ fn shown(view: &View, subject: &Subject<'_>, printing: &Printing, chosen: Patter
                     } " "
                 }
             }
+            @if chosen == Pattern::Rails { (rails_missing(subject)) }
+            (pictures(subject, &scenes))
+            (sheets(&scenes, printing))
+        }
+    }
+}
+
+/// A scene wider than this is shown as wide as the page, mm; a smaller one would be a giant there.
+const WIDE_SCENE_MM: f64 = 250.0;
+
+/// The scenes, two beside each other where a pattern has several.
+fn pictures(subject: &Subject<'_>, scenes: &[(String, drawing::Scene)]) -> Markup {
+    let widest = scenes
+        .iter()
+        .map(|(_, scene)| scene.width_mm)
+        .fold(0.0, f64::max);
+    let place = match (scenes.len(), widest > WIDE_SCENE_MM) {
+        (1, true) => "",
+        (1, false) => "small",
+        _ => "pair",
+    };
+    html! {
+        div class=(place) {
             @for (index, (_, scene)) in scenes.iter().enumerate() {
-                (picture(scene, &format!("pattern-{index}")))
-                p.faint {
-                    (subject.units.length(scene.width_mm, 0)) " by " (subject.units.length(scene.height_mm, 0)) " at true size"
+                div {
+                    (picture(scene, &format!("pattern-{index}")))
+                    p.faint {
+                        (subject.units.length(scene.width_mm, 0)) " by " (subject.units.length(scene.height_mm, 0)) " at true size; the files hold it so, this picture is to look at"
+                    }
                 }
             }
-            (sheets(&scenes, printing))
+        }
+    }
+}
+
+/// A word on stretches of the board that have no sled, so that two rails are not taken for all.
+fn rails_missing(subject: &Subject<'_>) -> Markup {
+    let settings = jigs(subject.instrument, subject.carriage()).settings;
+    let without = settings.iter().filter(|setting| setting.sled.is_err());
+    html! {
+        @for stretch in without.map(|setting| setting.stretch) {
+            p.faint {
+                "None for the stretch " (stretch_words(subject.units, stretch)) "; the section on jigs below says why."
+            }
         }
     }
 }
@@ -118,7 +159,10 @@ fn printer(view: &View, printing: &Printing, chosen: Pattern) -> Markup {
     ];
     html! {
         form.printer method="post" action="/printing" data-follow {
-            input type="hidden" name="back" value=(address(view, chosen));
+            input type="hidden" name="commission" value=(view.entry.id);
+            input type="hidden" name="pattern" value=(chosen.word());
+            input type="hidden" name="fret" value=(view.pointed.fret);
+            input type="hidden" name="lane" value=(view.pointed.lane);
             div.places {
                 label.place { span { "Paper" }
                     select name="paper" {
@@ -127,7 +171,7 @@ fn printer(view: &View, printing: &Printing, chosen: Pattern) -> Markup {
                 }
                 @for (name, side, bar) in measured {
                     label.place { span { "Bar along the " (side) " measures" }
-                        input type="text" name=(name) autocomplete="off" spellcheck="false" value=(format!("{} mm", bar.measured_mm));
+                        input type="text" name=(name) autocomplete="off" spellcheck="false" value=(bar_words(bar));
                     }
                 }
                 button type="submit" { "Keep for this printer" }
@@ -140,14 +184,24 @@ fn printer(view: &View, printing: &Printing, chosen: Pattern) -> Markup {
     }
 }
 
-/// Papers full of words.
-fn papers(view: &View, subject: &Subject<'_>) -> Markup {
+/// What a bar measures, as it was entered: the bar is 100 mm long in whatever unit the page is. A
+/// thousandth of a millimetre is finer than any rule reads, and hides what inches leave behind.
+fn bar_words(bar: BarReading) -> String {
+    format!("{} mm", (bar.measured_mm * 1e3).round() / 1e3)
+}
+
+/// Papers full of words, on the sheet that goes with the patterns'.
+fn papers(view: &View, subject: &Subject<'_>, printing: &Printing) -> Markup {
     let id = view.entry.id;
+    let asked = match printing.paper.for_words() {
+        Paper::Letter => "?paper=letter",
+        _ => "",
+    };
     html! {
         p.files { "Papers: "
             @for words in Words::ALL {
                 @if words != Words::BenchPlan || subject.plan.is_some() {
-                    a.paper href=(format!("/commission/{id}/{}.pdf", words.word())) { (paper_title(words)) } " "
+                    a.paper href=(format!("/commission/{id}/{}.pdf{asked}", words.word())) { (paper_title(words)) } " "
                 }
             }
         }

@@ -1,11 +1,14 @@
 //! Programs for the machine: worked out and proved after the page is there.
 
+use std::f64::consts::TAU;
+
 use drawing::pictures::{StockMap, WayLine, stock_map, way_map};
 use maud::{Markup, html};
-use solid::mill::{Mill, Motion, Operation, Program};
+use solid::mill::{Mill, Motion, Move, Operation, Point, Program, Turn};
 
 use crate::made::stem;
 use crate::pages::fields::Fields;
+use crate::pages::layout::{book_header, document};
 use crate::pages::picture;
 use crate::show::minutes;
 use crate::view::{Figures, View};
@@ -26,10 +29,18 @@ pub(super) fn section(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup
                         p { a href=(address) { "Work out and prove the programs" } }
                     }
                 }
-                Some(_) => p.empty { "The kit has no cutters yet. "
-                    @if let Some(kit) = &view.kit { a href=(format!("/kit/{}", kit.entry.id)) { "Add the cutters of your machine" } } },
-                None => p.empty { "Without a sound kit no cutter is known. " a href="/book" { "Choose a kit in the book" } },
+                _ => (without_cutters(view)),
             }
+            (kept_to(view, fields))
+        }
+    }
+}
+
+/// What the maker decides about the cutting.
+fn kept_to(view: &View, fields: &Fields<'_>) -> Markup {
+    html! {
+        section.only-fields {
+            h3 { "What the programs keep to" }
             div.fields {
                 (fields.field("cutting.scallop", "Between finishing passes"))
                 (fields.field("cutting.allowance", "Left by roughing"))
@@ -40,8 +51,25 @@ pub(super) fn section(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup
                 (fields.field("board.blank_length", "Blank's length"))
                 (fields.field("board.blank_width", "Blank's width"))
             }
-            p.faint { "Clamps are boxes on the bed, written on the page Text: "
-                code { "cutting.clamps = [{ x = \"-15 mm\", y = \"-10 mm\", along = \"10 mm\", across = \"20 mm\", height = \"25 mm\" }]" } }
+            p.faint.clamps { "Clamps are boxes on the bed, written on the page "
+                a href=(format!("/commission/{}/text", view.entry.id)) { "Text" } " under " code { "[cutting]" } ": "
+                code { "clamps = [{ x = \"-15 mm\", y = \"-10 mm\", along = \"10 mm\", across = \"20 mm\", height = \"25 mm\" }]" } }
+        }
+    }
+}
+
+/// Why no cutter is known, and where to go.
+fn without_cutters(view: &View) -> Markup {
+    html! {
+        div id="programs" data-part {
+            @match &view.kit {
+                None => p.notice { "Without a kit no cutter is known. Choose a kit for this commission in the " a href="/book" { "book" } "." },
+                Some(chosen) => p.notice {
+                    "The kit " a href=(format!("/kit/{}#cutters", chosen.entry.id)) { (chosen.entry.title) }
+                    @if chosen.kit.is_err() { " has faults; mend it and the programs are made." }
+                    @else { " has no cutters yet; add those of your machine there and the programs are made." }
+                },
+            }
         }
     }
 }
@@ -71,6 +99,19 @@ pub fn programs_part(view: &View, now: &Figures, mill: &Mill) -> Markup {
             }
         }
     }
+}
+
+/// The programs as a page of their own, for browsers without script.
+pub fn programs_page(view: &View, part: &Markup) -> Markup {
+    let title = format!("{} · Programs", view.entry.title);
+    let main = html! {
+        div.content {
+            h1 { "Programs" }
+            (part)
+            p { a href=(format!("/commission/{}/patterns", view.entry.id)) { "Back to the patterns" } }
+        }
+    };
+    document(&title, book_header(view.units, ""), main)
 }
 
 fn table(view: &View, now: &Figures, mill: &Mill) -> Markup {
@@ -107,7 +148,7 @@ fn refusals(mill: &Mill) -> Markup {
         @if !mill.refusals.is_empty() {
             section.minded {
                 h3 { "Not made" }
-                ul { @for refusal in &mill.refusals { li { strong { (refusal.operation.title()) } " — " (refusal) } } }
+                ul { @for refusal in &mill.refusals { li { strong { (refusal.operation.title()) } " — " (refusal.cause.message()) "; " (refusal.cause.way_out()) } } }
             }
         }
     }
@@ -134,21 +175,64 @@ fn pictures(view: &View, now: &Figures, program: &Program) -> Markup {
 /// More lines than these make a picture heavy and show nothing more.
 const MOST_LINES: usize = 3_000;
 
-/// The program's moves in plan, runs of one sort together.
+/// The program's moves in plan, runs of one sort together. What is cut straight down would be a
+/// point: it is drawn as wide as its cutter.
 fn way(program: &Program) -> Vec<WayLine> {
     let mut lines: Vec<WayLine> = Vec::new();
     for (from, leg) in program.path.legs() {
         let cuts = leg.motion != Motion::Rapid;
-        let (start, end) = ((from[0], from[1]), (leg.to[0], leg.to[1]));
-        match lines.last_mut() {
-            Some(line) if line.cuts == cuts => line.points.push(end),
-            _ => lines.push(WayLine {
-                points: vec![start, end],
-                cuts,
-            }),
+        let start = (from[0], from[1]);
+        if !lines.last().is_some_and(|line| line.cuts == cuts) {
+            let points = vec![start];
+            lines.push(WayLine { points, cuts });
+        }
+        if let Some(line) = lines.last_mut() {
+            line.points.extend(seen_from_above(from, leg));
+        }
+    }
+    for line in &mut lines {
+        let at = line.points.first().copied().unwrap_or_default();
+        if line.cuts && line.points.iter().all(|point| *point == at) {
+            line.points = ring(at, 0.5 * program.cutter.diameter_mm);
         }
     }
     lines.retain(|line| line.points.windows(2).any(|pair| pair[0] != pair[1]));
     lines.truncate(MOST_LINES);
     lines
+}
+
+/// Chords of a whole turn in a picture.
+const CHORDS: f64 = 48.0;
+
+/// The places a move goes through after its first: its end, or an arc's chords.
+fn seen_from_above(from: Point, leg: &Move) -> Vec<(f64, f64)> {
+    let Motion::Arc { centre, turn, .. } = leg.motion else {
+        return vec![(leg.to[0], leg.to[1])];
+    };
+    let angle = |at: Point| (at[1] - centre[1]).atan2(at[0] - centre[0]);
+    let radius = (from[0] - centre[0]).hypot(from[1] - centre[1]);
+    let ahead = (angle(leg.to) - angle(from)).rem_euclid(TAU);
+    let sweep = match turn {
+        // An arc that ends where it begins is a whole turn, as RS-274 has it.
+        _ if from[..2] == leg.to[..2] => TAU,
+        Turn::Against => ahead,
+        Turn::With => ahead - TAU,
+    };
+    let count = (CHORDS * sweep.abs() / TAU).ceil().max(1.0);
+    let place = |index: f64| {
+        let at = angle(from) + sweep * index / count;
+        (centre[0] + radius * at.cos(), centre[1] + radius * at.sin())
+    };
+    (1..=count as usize)
+        .map(|index| place(index as f64))
+        .collect()
+}
+
+/// A circle round a place.
+fn ring((x, y): (f64, f64), radius: f64) -> Vec<(f64, f64)> {
+    let angle = |index: usize| TAU * index as f64 / CHORDS;
+    (0..=CHORDS as usize)
+        .map(angle)
+        .map(|at| (x + radius * at.cos(), y + radius * at.sin()))
+        .collect()
 }
