@@ -8,7 +8,7 @@ import numpy as np
 from figures import drop
 from judge_solids import Claim
 
-WALL_MM = 0.02  # places nearer to a wall than this belong to either side
+WALL_MM = 0.01  # places nearer to a wall than this, and than the chord of a round one, belong to either side
 PLACES = 40
 # Sizes of tools, from docs of the command `cut`: length, width, height in mm.
 BLOCK_MM = (200.0, 70.0, 30.0)
@@ -24,7 +24,7 @@ def claim_of_board(work, notes, chord_mm):
     left_out = [dot for dot in work.dots if any(dot[4] == fret and abs(dot[1] - y) <= 0.051 for fret, y in told)]
 
     def height(x, y):
-        return work.body_height(x, y, WALL_MM, left_out)
+        return work.body_height(x, y, WALL_MM + chord_mm, left_out)
 
     return Claim(work.body_volume(left_out), np.array(list(_board_places(work, height))), height, -work.crown_mm, chord_mm, notes)
 

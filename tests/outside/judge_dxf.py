@@ -12,6 +12,7 @@ PLACE_MM = 1e-4  # a drawn place, as every printed position
 ARC_MM = 1e-5  # a gauge's edge off its circle: a thousandth of the finest gauge's light
 JOINED_MM = 1e-5  # ends of one cut; coordinates are written to 1e-6 mm
 MILLIMETRES = 4  # $INSUNITS of the DXF reference
+CAUGHT_MM = 0.5  # what is this near to a gauge's circle over the board is its edge
 STEPS = np.linspace(0.0, 1.0, 7)
 LETTERS = re.compile(r"R ([0-9.,]+) mm .*, (nut|fret (\d+)), (concave|convex)|^flat, (nut|fret (\d+)), (concave|convex)")
 
@@ -206,17 +207,20 @@ def _edge(ledger, where, drawing, text, radius, kind, x, work):
         ledger.holds("dxf: flat gauges are straight", found, where)
         return
     centre = crown - (0.0, radius)
-    near, far, worst = math.inf, -math.inf, 0.0
+    near, far, covered, worst = math.inf, -math.inf, 0.0, 0.0
     for spline in drawing.of("cut", "SPLINE"):
         tool = spline.construction_tool()
         for index, controls in enumerate(_beziers(spline)):
-            if np.abs(np.hypot(*(controls[[0, 3]] - centre).T) - radius).max() > 0.02:
+            # What lies past the board's edges is the plate's own round end.
+            ends = controls[[0, 3], 0] - middle
+            over_board = ends.min() < half and ends.max() > -half
+            if not over_board or np.abs(np.hypot(*(controls[[0, 3]] - centre).T) - radius).max() > CAUGHT_MM:
                 continue
             places = np.array([_flat(p) for p in tool.points(index + STEPS)])
-            off = np.abs(np.hypot(*(places - centre).T) - radius)
-            if off.max() < 0.02 and np.abs(places[:, 1] - crown[1]).max() < radius:
-                worst = max(worst, float(off.max()))
-                near, far = min(near, places[:, 0].min()), max(far, places[:, 0].max())
+            worst = max(worst, float(np.abs(np.hypot(*(places - centre).T) - radius).max()))
+            near, far = min(near, places[:, 0].min()), max(far, places[:, 0].max())
+            covered += float(np.ptp(places[:, 0]))
     ledger.near("dxf: gauges keep to their circle", worst, 0.0, where, ARC_MM, "mm")
-    ledger.holds("dxf: gauges reach past the board's edges", middle - near >= half - 1e-6 and far - middle >= half - 1e-6,
-                 f"{where}: {middle - near:.3f} and {far - middle:.3f} mm, the board {half:.3f} mm")
+    ledger.holds("dxf: gauges reach past the board's edges without a gap",
+                 middle - near >= half - 1e-6 and far - middle >= half - 1e-6 and abs(covered - (far - near)) < PLACE_MM,
+                 f"{where}: {middle - near:.3f} and {far - middle:.3f} mm, the board {half:.3f} mm; {covered:.3f} mm are covered")

@@ -14,7 +14,7 @@ import numpy as np
 
 GOUGE_MM = 1e-3  # what may be cut away too much
 LEVEL_MM = 1e-3  # what level floors may stand over what is asked
-SLOPING_MM = 0.05  # and sloping ones: a quarter of the air that is usual under a tang
+SLOPING_MM = 0.02  # and sloping ones, over what a flat end's rim leaves: a tenth of the air that is usual under a tang
 STATED = 0.1  # of what is stated: places watched here lie between those that the program watched
 STATED_MM = 5e-4  # the same on floors without a slope
 WALL_MM = 1e-3  # places nearer to a wall than this count for its lower side
@@ -401,9 +401,10 @@ def _reached(ledger, places, name, program):
         ledger.near("programs: scallops, in parts of what was asked", share, 0.0, name, 1.0, "of the scallop")
     if work == "Slots":
         left, stated = float(over[places.must_slot].max()), program["floor_left_mm"]
-        # A flat end under a sloping floor stands on its rim, and its straight ways keep above an arch.
+        # Straight ways keep above an arch, and above a kink that the end's rim touches.
         most = LEVEL_MM if told["slot_floor_flat"] else SLOPING_MM
-        ledger.near("programs: floors of slots, in parts of what may be left", left / most, 0.0, name, 1.0, "of the bound")
+        high = float((over - _rim(places, program))[places.must_slot].max())
+        ledger.near("programs: floors of slots, in parts of what may be left", max(high, 0.0) / most, 0.0, name, 1.0, "of the bound")
         ledger.holds("programs: floors are no higher than stated", left <= (1 + STATED) * stated + STATED_MM, f"{name}: {left:.6f} mm, stated {stated:.6f} mm")
     if work == "Dots" and places.must_dot.any():
         left = max(float(over[places.must_dot].max()), 0.0)
@@ -413,3 +414,13 @@ def _reached(ledger, places, name, program):
         ledger.near("programs: the board is free but for its tabs", left, 0.0, name, GOUGE_MM, "mm")
         if places.tab.any():
             ledger.near("programs: tabs stand as high as told", float(over[places.tab].min()), 0.0, name, GOUGE_MM, "mm")
+
+
+def _rim(places, program):
+    """What a flat end leaves under its middle on a sloping floor, as it stands on its rim: the slope times its half width."""
+    folder, step = places.folder, 1e-3
+    if folder.told["slot_floor_flat"]:
+        return 0.0
+    x, y = places.x, np.clip(places.y, -200, 200)
+    by_x, by_y = folder.face(x + step, y) - folder.face(x - step, y), folder.face(x, y + step) - folder.face(x, y - step)
+    return np.hypot(by_x, by_y) / (2 * step) * program["diameter_mm"] / 2

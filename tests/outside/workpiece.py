@@ -179,17 +179,28 @@ class Workpiece(Board):
         half = self.slot_width_mm / 2
         # Without overhang the board ends in the middle of its last slot; the end is parallel to that fret.
         far = min(half, (self.end_line[0] - at) / square) if fret == self.fret_count else half
-        total, middle, reach = 0.0, (far - half) / 2, (far + half) / 2
-        for u, w in zip(middle + reach * nodes, reach * weights):
-            (_, low), (_, high) = self.slot_ends(fret, u)
-            x0 = at + u * square
-            kinks = [(x - x0) / lean for x in self.breaks] if lean else []
-            ys = sorted({low, high, *(y for y in kinks if low < y < high)})
-            for a, b in zip(ys, ys[1:]):
-                y = (a + b) / 2 + (b - a) / 2 * nodes
-                x = x0 + lean * y
-                deep = self.surface(x, y) - self.slot_floor(fret, x, y)
-                total += w * square * float((weights * deep).sum()) * (b - a) / 2
+        # Under a square slot a kink of the face runs along it, under a slanted one it crosses it.
+        along = [] if lean else [x - at for x in self.breaks if -half < x - at < far]
+        us = sorted({-half, *along, far})
+        total = 0.0
+        for near, beyond in zip(us, us[1:]):
+            for u, w in zip((near + beyond) / 2 + (beyond - near) / 2 * nodes, (beyond - near) / 2 * weights):
+                total += w * square * self._slot_strip(fret, u)
+        return total
+
+    def _slot_strip(self, fret, u):
+        """∫ face over floor along the line so far beside a slot's middle."""
+        at, lean = self.frets[fret]
+        nodes, weights = np.polynomial.legendre.leggauss(12)
+        (_, low), (_, high) = self.slot_ends(fret, u)
+        x0, total = at + u * math.hypot(1.0, lean), 0.0
+        kinks = [(x - x0) / lean for x in self.breaks] if lean else []
+        ys = sorted({low, high, *(y for y in kinks if low < y < high)})
+        for a, b in zip(ys, ys[1:]):
+            y = (a + b) / 2 + (b - a) / 2 * nodes
+            x = x0 + lean * y
+            deep = self.surface(x, y) - self.slot_floor(fret, x, y)
+            total += float((weights * deep).sum()) * (b - a) / 2
         return total
 
     def _dot_volume(self, dot):
