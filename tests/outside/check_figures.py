@@ -11,6 +11,7 @@ from pathlib import Path
 
 import samples
 from facts import check_facts
+from file_checks import check_files
 from hostile import check_hostile
 from ledger import Ledger
 from plan_checks import check_plan
@@ -46,6 +47,7 @@ def main():
         check_play_wood(ledger, folder)
         check_play_facts(ledger)
         check_play_hostile(ledger, folder)
+        check_files(ledger, folder)
     good = ledger.report_after(f"{len(commissions)} commissions, {len(kits)} kits, {time.monotonic() - began:.0f} s")
     return 0 if good else 1
 

@@ -77,6 +77,15 @@ class Ledger:
     def volume(self, name, got, want, where):
         self.share(name, got, want, where, VOLUME_SHARE)
 
+    def take(self, other):
+        """Adds the comparisons of another tally."""
+        for name, found in other.groups.items():
+            group = self.group(name, found.tolerance, found.unit)
+            group.seen += found.seen
+            group.failures += found.failures
+            if not found.worst <= group.worst:
+                group.worst, group.worst_where = found.worst, found.worst_where
+
     def report_after(self, heading):
         """Prints the heading, every group and the last line; true when all is well."""
         print(heading)

@@ -4,6 +4,7 @@ The texts are written here by hand-made rules, in mixed units, so that the progr
 """
 
 import random
+import re
 
 PLAIN = [("E4", 0.254), ("B3", 0.33), ("G3", 0.43)]
 FULL = PLAIN + [("D3", 0.66), ("A2", 0.91), ("E2", 1.17), ("B1", 1.57), ("F#1", 2.0)]
@@ -98,6 +99,28 @@ def commission(seed):
     if seed % 4 == 2:
         lines += ["[climate]", 'temperature = "23 °C"', "shop_humidity = 50", 'home_humidity = "31 %"', 'sawn = "flat"']
     return "\n".join(lines) + "\n"
+
+
+def for_files(seed):
+    """A commission for patterns, bodies and programs: as `commission`, with dots, a blank and ways of cutting for some."""
+    r, text = random.Random(5000 + seed), commission(seed)
+    frets = int(re.search(r"^frets = (\d+)$", text, re.M)[1])
+    slot = f"slot_width = {written(r, r.uniform(0.5, 0.75))}"
+    text = text.replace("[frets]\n", f"[frets]\n{slot}\n", 1)
+    if seed % 3 != 1:
+        # Crowns here are up to 7.5 mm.
+        text = text.replace("[board]\n", f"[board]\nblank_thickness = {written(r, r.uniform(7.6, 9.5))}\n", 1)
+    if seed % 2:
+        # Behind some of the first frets, where there is room; the depth leaves wood in the thinnest board here.
+        at = sorted(r.sample(range(1, min(frets, 9)), min(4, frets - 1)))
+        text += f"[dots]\nfrets = {at}\ndiameter = {written(r, r.choice([4.0, 5.0, 6.0, 6.5]))}\n"
+        text += f"depth = {written(r, r.uniform(0.8, 1.6))}\n" + (f"double = [{at[-1]}]\n" if seed % 4 == 1 else "double = []\n")
+    if seed % 4 < 2:
+        text += f"[cutting]\nscallop = {written(r, r.choice([0.005, 0.01, 0.02]))}\nallowance = {written(r, r.uniform(0.1, 0.3))}\n"
+        text += f"tabs = {r.randrange(0, 9)}\ntab_length = {written(r, r.uniform(4, 8))}\ntab_height = {written(r, r.uniform(0.5, 1.5))}\n"
+        # A screw past the nut's end, in the way of some slanted boards.
+        text += 'clamps = [ { x = -60, y = -10, along = 20, across = 20, height = "14 mm" } ]\n' if seed % 8 < 4 else ""
+    return text
 
 
 def stations(r, seed, frets, low, high):
