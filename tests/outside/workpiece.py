@@ -67,7 +67,8 @@ class Workpiece(Board):
         if "dots" not in self.record:
             return
         table = self.record["dots"]
-        usual = [f for f in range(1, self.fret_count + 1) if (f - 1) % 12 + 1 in MARKED_STEPS]
+        twelve = self.scale.get("tuning", "12 equal") == "12 equal"
+        usual = [f for f in range(1, self.fret_count + 1) if twelve and (f - 1) % 12 + 1 in MARKED_STEPS]
         frets = sorted(set(table.get("frets", usual)))
         double = table.get("double", [f for f in frets if self.cents(f) % 1200.0 == 0.0])
         diameter, depth = length_mm(table.get("diameter", 6.0)), length_mm(table.get("depth", 1.5))
