@@ -68,7 +68,7 @@ fn many_frets() -> String {
 }
 
 fn dotted() -> String {
-    format!("{HERON}\n[dots]\ndiameter = \"6 mm\"\n")
+    HERON.to_owned()
 }
 
 fn boards() -> Vec<Instrument> {

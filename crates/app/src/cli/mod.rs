@@ -158,10 +158,10 @@ enum Command {
         #[arg(long, default_value = "a4")]
         paper: PrintPaper,
         /// What the 100 mm bar along a sheet's short side measured on paper, such as "99.6 mm"
-        #[arg(long)]
+        #[arg(long, allow_hyphen_values = true)]
         short_bar: Option<String>,
         /// The same along the long side
-        #[arg(long)]
+        #[arg(long, allow_hyphen_values = true)]
         long_bar: Option<String>,
         /// The unit of lengths in words
         #[arg(long, default_value = "mm")]
@@ -193,7 +193,7 @@ enum Command {
         #[arg(long = "as")]
         forms: Vec<BodyForm>,
         /// How far triangles may keep from the exact surface; 0.01 mm when not given
-        #[arg(long)]
+        #[arg(long, allow_hyphen_values = true)]
         chord: Option<String>,
         /// Also a radius block: "16 in", or "10 in:16 in" for a cone; may be named several times
         #[arg(long = "block")]
