@@ -180,11 +180,14 @@ fn rails(subject: &Subject<'_>) -> Vec<(String, Scene)> {
     for (index, setting) in jigs.settings.iter().enumerate() {
         let Ok(sled) = &setting.sled else { continue };
         for (place, rail) in [("nut", &sled.rails[0]), ("far", &sled.rails[1])] {
-            let end = match several {
-                true => format!("rails-{}-{place}", index + 1),
-                false => format!("rails-{place}"),
+            let title = &subject.instrument.title;
+            let (end, name) = match several {
+                true => (
+                    format!("rails-{}-{place}", index + 1),
+                    format!("{title}, stretch {}, {place} rail", index + 1),
+                ),
+                false => (format!("rails-{place}"), format!("{title}, {place} rail")),
             };
-            let name = format!("{}, {place} rail", subject.instrument.title);
             scenes.push((end, rail_pattern(&name, rail, subject.look())));
         }
     }
