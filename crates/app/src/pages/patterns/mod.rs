@@ -28,7 +28,7 @@ pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
         p.lead { "From the screen to paper, saw, router and CAD, at true size." }
         p.files { a.paper href=(format!("/commission/{}/all.zip", view.entry.id)) { "Everything as one zip" } }
         (paper::section(view, &subject, &printing, asked))
-        (programs::section(view, now, &fields))
+        (programs::section(view, &fields))
         (bodies::section(view, now))
         (jigs::section(view, &subject))
     }

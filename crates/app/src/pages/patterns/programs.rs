@@ -14,7 +14,7 @@ use crate::show::minutes;
 use crate::view::{Figures, View};
 
 /// The place of the programs, with the address that fills it.
-pub(super) fn section(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
+pub(super) fn section(view: &View, fields: &Fields<'_>) -> Markup {
     html! {
         section {
             h2 { "On the machine" }
@@ -24,7 +24,7 @@ pub(super) fn section(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup
             }
             @match view.sound_kit() {
                 Some(kit) if !kit.cutters.is_empty() => {
-                    @let address = later(view, now);
+                    @let address = later(view);
                     div id="programs" data-part data-later=(address) {
                         p { a href=(address) { "Work out and prove the programs" } }
                     }
@@ -76,7 +76,7 @@ fn without_cutters(view: &View) -> Markup {
 
 /// The address names the moments of commission and kit, so that it is asked anew when one of them
 /// has changed.
-fn later(view: &View, _now: &Figures) -> String {
+fn later(view: &View) -> String {
     let kit = view.kit.as_ref().map_or(0, |kit| kit.entry.revision.0);
     format!(
         "/commission/{}/programs?of={}&kit={kit}&unit={}",
