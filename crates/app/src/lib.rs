@@ -15,6 +15,7 @@ pub mod pages;
 pub mod paper;
 pub mod play_pictures;
 mod play_words;
+pub mod progress;
 mod record;
 mod schema;
 mod server;

@@ -37,7 +37,7 @@ pub const EDGE_GUARD_MM: f64 = 0.2;
 
 /// How far before the board's end a block may stop for the plan to say what would let it go on, mm:
 /// from a stroke's own spread up to the wood past a last fret.
-const SHORT_OF_END_MM: [f64; 2] = [0.5, 30.0];
+const SHORT_OF_END_MM: std::ops::RangeInclusive<f64> = 0.5..=30.0;
 
 /// The share of the board's length under which a beam says little about level.
 const SHORT_BEAM_SHARE: f64 = 0.75;
@@ -191,7 +191,7 @@ fn block_ends_short(instrument: &Instrument, zone: &BlockZone, out: &mut Vec<Cau
     let last_x = instrument.fret_x_mm(instrument.last_fret());
     let at = |x: f64| instrument.camber.radius(x).mm();
     let is_cone = instrument.camber.law == Law::Cone && at(end).is_finite();
-    if !is_cone || left < SHORT_OF_END_MM[0] || left > SHORT_OF_END_MM[1] {
+    if !is_cone || !SHORT_OF_END_MM.contains(&left) {
         return;
     }
     let block = zone.block.radius.mm();

@@ -12,6 +12,7 @@ mod made_routes;
 mod play_routes;
 mod readings_routes;
 mod seed;
+mod works;
 
 use std::net::{Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
@@ -57,6 +58,8 @@ pub enum Browser {
 pub(crate) struct Shop {
     pub book: Book,
     pub port: u16,
+    /// What takes longer than a page may.
+    pub works: works::Works,
 }
 
 /// Serves the pages until the program is ended.
@@ -83,6 +86,7 @@ async fn run(options: &Options, book: Book, path: &std::path::Path) -> Result<()
     let shop = Arc::new(Shop {
         book,
         port: address.port(),
+        works: works::Works::default(),
     });
     let home = format!("http://127.0.0.1:{}/book", address.port());
     crate::terminal::say(&format!(
@@ -146,6 +150,7 @@ pub(crate) fn router(shop: Arc<Shop>) -> Router {
         .merge(readings_routes::routes())
         .merge(play_routes::routes())
         .merge(made_routes::routes())
+        .merge(works::routes())
         .merge(commission_routes::routes())
         .merge(kit_routes::routes())
         .fallback(answer::nothing_here)

@@ -13,7 +13,8 @@ use super::Shop;
 use super::answer::{Answer, Trouble, file, page};
 use super::change::{Outcome, store};
 use super::form::Fields;
-use crate::chances::{Trial, account};
+use super::works::STOPPED;
+use crate::chances::{Trial, account, account_told};
 use crate::edit;
 use crate::pages::{chances_part, helps_part, players_part};
 use crate::paper::set_up_sheet_pdf;
@@ -47,19 +48,17 @@ async fn chances(
     Path(id): Path<i64>,
     Query(pairs): Query<Pairs>,
 ) -> Answer {
-    let view = load(&shop, EntryId(id), &Fields(pairs))?;
+    let fields = Fields(pairs);
+    let view = load(&shop, EntryId(id), &fields)?;
     // Thousands of necks take longer than a page may: they are drawn beside the server's own work.
-    let drawn = tokio::task::spawn_blocking(move || {
+    let part = shop.works.watched(fields.get("work"), move |progress| {
         let now = view.now.as_ref().ok_or(NO_SOUND)?;
         let surface = chosen(&view, now);
         let playing = played(&view, now, surface)?;
-        let account = account(&playing, Trial::default());
-        Ok::<_, String>(chances_part(&view, &account, surface))
+        let account = account_told(&playing, Trial::default(), progress).ok_or(STOPPED)?;
+        Ok(chances_part(&view, &account, surface))
     });
-    let part = drawn
-        .await
-        .map_err(|error| Trouble::Here(format!("the chances were not worked out: {error}")))?;
-    Ok(page(part.map_err(Trouble::NotThere)?).into_response())
+    Ok(page(part.await?).into_response())
 }
 
 async fn helps(
