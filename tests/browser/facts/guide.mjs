@@ -48,7 +48,7 @@ async function unfolds(shop) {
   await page.goto(`${shop.base}${await shop.entry("Heron")}/camber`);
   const box = page.locator(".figure", { hasText: "Edge drop at the nut" });
   await box.locator("summary").click();
-  for (const word of ["Why:", "How:", "How sure:"]) await box.getByText(word).waitFor();
+  for (const word of ["Why:", "How:", "How sure:"]) await box.locator("strong", { hasText: word }).waitFor();
   await box.getByRole("link", { name: "Worked out" }).click();
   await page.getByRole("heading", { name: "Camber", level: 1 }).waitFor();
   quiet(page);

@@ -53,8 +53,8 @@ async function lays(page) {
 async function cambers(page) {
   await heading(page, "Camber");
   const verdict = () => page.locator("#verdict .answer").first().innerText();
-  await type(page, "camber-nut", "120 mm");
-  await type(page, "camber-last_fret", "140 mm");
+  await type(page, "camber-nut", "110 mm");
+  await type(page, "camber-last_fret", "100 mm");
   await becomes(verdict, "not yet", "the answer on a tight arch");
   await type(page, "camber-nut", "10 in");
   await type(page, "camber-last_fret", "400 mm");

@@ -31,7 +31,7 @@ pub(super) fn reading_list(view: &View, visit: &KeptVisit) -> Markup {
             @if bulk > 0 { p { (bulk) " heights in bulk." } }
             @if !visit.faults.is_empty() { (faults(visit)) }
             @if !readings.is_empty() {
-                details.many open[readings.len() <= MOST_OPEN] {
+                details.one-by-one open[readings.len() <= MOST_OPEN] {
                 summary { (readings.len()) " readings, one by one" }
                 div.scroller tabindex="0" role="group" aria-label="Readings" {
                     table.all {
