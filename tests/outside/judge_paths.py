@@ -19,7 +19,7 @@ STATED = 0.1  # of what is stated: places watched here lie between those that th
 STATED_MM = 5e-4  # the same on floors without a slope
 WALL_MM = 1e-3  # places nearer to a wall than this count for its lower side
 ARC_MM = 5e-5  # how far the chords that stand for an arc stay inside it
-PAIRS = 100_000  # places times motions looked at in one go
+PAIRS = 25_000  # places times motions looked at in one go: few enough for a core's own memory
 SEED = 9
 
 
@@ -263,52 +263,37 @@ def _chords(at, n):
 
 
 def lowest(shape, r, begin, end, x, y):
-    """How low the cutter comes: places down, motions across; infinite where it does not come."""
-    if shape == "Ball":
-        return _ball(r, begin, end, x[:, None], y[:, None])
+    """How low the cutter comes: places down, motions across; infinite where it does not come.
+
+    In the upright plane along a motion, s from its begin and q aside, the cutter is as wide as its chord ρ = √(r² - q²).
+    A place at s is cut lowest when the axis is at s - κρ, kept within the motion: on a slope m the flat end cuts with
+    its lower rim, κ = ±1, and the ball where it is as steep, κ = m / √(1 + m²).
+    """
     d = end - begin
+    length = np.hypot(d[:, 0], d[:, 1])
+    plunge = length < 1e-9
+    away = np.where(plunge, 1.0, length)
+    along_x, along_y, slope = np.where(plunge, 1.0, d[:, 0] / away), np.where(plunge, 0.0, d[:, 1] / away), np.where(plunge, 0.0, d[:, 2] / away)
+    from_z = np.where(plunge, np.minimum(begin[:, 2], end[:, 2]), begin[:, 2])
+    lean = slope / np.sqrt(1.0 + slope**2) if shape == "Ball" else np.sign(slope)
     px, py = x[:, None] - begin[:, 0], y[:, None] - begin[:, 1]
-    a = d[:, 0] ** 2 + d[:, 1] ** 2
-    b, c = px * d[:, 0] + py * d[:, 1], px**2 + py**2 - r * r
-    with np.errstate(invalid="ignore", divide="ignore"):
-        root = np.sqrt(b * b - a * c)
-        near, far = np.maximum((b - root) / a, 0.0), np.minimum((b + root) / a, 1.0)
-        over = np.where(a < 1e-18, c <= 0.0, (near <= far))
-        share = np.where(d[:, 2] < 0.0, far, near)
-        z = np.where(a < 1e-18, np.minimum(begin[:, 2], end[:, 2]), begin[:, 2] + share * d[:, 2])
-    return np.where(over, z, math.inf)
-
-
-def _ball(r, begin, end, x, y):
-    """A plumb line meets the tube around the centre's way, or a ball at one of its ends, lowest."""
-    z = np.full(np.broadcast_shapes(x.shape, (1, len(begin))), math.inf)
-    for centre in (begin, end):
-        square = r * r - (x - centre[:, 0]) ** 2 - (y - centre[:, 1]) ** 2
-        with np.errstate(invalid="ignore"):
-            z = np.where(square >= 0.0, np.minimum(z, centre[:, 2] + r - np.sqrt(square)), z)
-    d = end - begin
-    length = np.sqrt((d**2).sum(axis=1))
-    d = d / np.maximum(length, 1e-12)[:, None]
-    wx, wy, wz = x - begin[:, 0], y - begin[:, 1], -(begin[:, 2] + r)
-    along = wx * d[:, 0] + wy * d[:, 1] + wz * d[:, 2]
-    a = 1.0 - d[:, 2] ** 2
-    b = wz - along * d[:, 2]
-    c = wx**2 + wy**2 + wz**2 - along**2 - r * r
-    with np.errstate(invalid="ignore", divide="ignore"):
-        low = (-b - np.sqrt(b * b - a * c)) / a
-        t = along + low * d[:, 2]
-        tube = (a > 1e-12) & (t >= 0.0) & (t <= length)
-    return np.where(tube, np.minimum(z, low), z)
+    s = px * along_x + py * along_y
+    square = r * r - (px * along_y - py * along_x) ** 2
+    chord = np.sqrt(np.maximum(square, 0.0))
+    axis = np.clip(s - lean * chord, 0.0, length)
+    z = from_z + slope * axis
+    if shape == "Ball":
+        z += r - np.sqrt(np.maximum(square - (s - axis) ** 2, 0.0))
+    return np.where((square >= 0.0) & (s >= -chord) & (s <= length + chord), z, math.inf)
 
 
 def sweep(places, program, moves):
     """Takes the wood away, motion by motion; gives how deep motions without feed were in wood."""
     rapids, begins, ends = moves
+    low = ~rapids | (np.minimum(begins[:, 2], ends[:, 2]) < places.folder.blank)
+    rapids, begins, ends = rapids[low], begins[low], ends[low]
     r, deepest, index = program["diameter_mm"] / 2, 0.0, 0
     while index < len(rapids):
-        if rapids[index] and min(begins[index][2], ends[index][2]) >= places.folder.blank:
-            index += 1
-            continue
         chunk, last = _chunk(places, rapids, begins, ends, index, r)
         z = lowest(program["shape"], r, begins[index:last], ends[index:last], places.x[chunk], places.y[chunk])
         z = z.min(axis=1) if z.size else np.full(len(z), math.inf)
