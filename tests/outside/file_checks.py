@@ -235,6 +235,19 @@ def _judge_papers(ledger, where, path, again):
         ledger.holds("files: the papers are there", len(list(places[0].glob("*.pdf"))) >= 9, where)
         if again:
             judge_again(ledger, where, *places)
+            if "qpdf" not in LACKING:
+                _notices(ledger, where, sorted(places[0].glob("*.pdf")))
+
+
+def _notices(ledger, where, pdfs):
+    """qpdf must find that a file was cut short, asked either way."""
+    short = pdfs[0].with_name("short.pdf")
+    short.write_bytes(pdfs[0].read_bytes()[:-200])
+    alone, among = Ledger(), Ledger()
+    judge_form(alone, where, short)
+    judge_forms(among, where, [*pdfs, short])
+    for tally in (alone, among):
+        ledger.holds("pdf: a file cut short would be noticed", any(group.failures for group in tally.groups.values()), where)
 
 
 def _judge_bodies(ledger, where, text, work, kit, folder, chord_mm):

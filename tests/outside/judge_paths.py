@@ -19,7 +19,7 @@ STATED = 0.1  # of what is stated: places watched here lie between those that th
 STATED_MM = 5e-4  # the same on floors without a slope
 WALL_MM = 1e-3  # places nearer to a wall than this count for its lower side
 ARC_MM = 5e-5  # how far the chords that stand for an arc stay inside it
-PAIRS = 25_000  # places times motions looked at in one go: few enough for a core's own memory
+PAIRS = 12_000  # places times motions looked at in one go: few enough for a core's own memory
 SEED = 9
 
 
@@ -292,37 +292,36 @@ def sweep(places, program, moves):
     rapids, begins, ends = moves
     low = ~rapids | (np.minimum(begins[:, 2], ends[:, 2]) < places.folder.blank)
     rapids, begins, ends = rapids[low], begins[low], ends[low]
-    r, deepest, index = program["diameter_mm"] / 2, 0.0, 0
-    while index < len(rapids):
-        chunk, last = _chunk(places, rapids, begins, ends, index, r)
-        z = lowest(program["shape"], r, begins[index:last], ends[index:last], places.x[chunk], places.y[chunk])
-        z = z.min(axis=1) if z.size else np.full(len(z), math.inf)
-        if rapids[index]:
-            deepest = max(deepest, float(np.max(places.stock[chunk] - z, initial=0.0)))
-        else:
-            places.stock[chunk] = np.minimum(places.stock[chunk], z)
-        index = last
+    # Runs of motions with feed; one without feed stands alone.
+    breaks = np.flatnonzero(rapids[1:] | rapids[:-1]) + 1
+    deepest, r = 0.0, program["diameter_mm"] / 2
+    for first, last in zip([0, *breaks], [*breaks, len(rapids)]):
+        while first < last:
+            chunk, after = _chunk(places, begins[first:last], ends[first:last], r)
+            z = lowest(program["shape"], r, begins[first:first + after], ends[first:first + after], places.x[chunk], places.y[chunk])
+            z = z.min(axis=1, initial=math.inf)
+            if rapids[first]:
+                deepest = max(deepest, float(np.max(places.stock[chunk] - z, initial=0.0)))
+            else:
+                places.stock[chunk] = np.minimum(places.stock[chunk], z)
+            first += after
     return deepest
 
 
-def _chunk(places, rapids, begins, ends, first, r):
-    """Motions of one kind from `first` on, and the places that they may touch, few enough for one go."""
-    last, kind = first, rapids[first]
-    low, high = np.full(2, math.inf), np.full(2, -math.inf)
-    chosen = np.zeros(0, int)
-    while last < len(rapids) and rapids[last] == kind and last - first < (1 if kind else 400):
-        step = 1 if last - first < 8 else min(40, len(rapids) - last)
-        if (rapids[last:last + step] != kind).any():
-            step = 1
-        both = np.concatenate([begins[last:last + step, :2], ends[last:last + step, :2]])
-        new_low, new_high = np.minimum(low, both.min(axis=0) - r), np.maximum(high, both.max(axis=0) + r)
-        near, far = np.searchsorted(places.x, [new_low[0], new_high[0]])
+def _chunk(places, begins, ends, r):
+    """The places that the first motions may touch, and how many of these: few enough for one go, twice as many at each try."""
+    count, chosen, low, high = 0, None, np.full(2, math.inf), np.full(2, -math.inf)
+    while count < len(begins):
+        more = min(max(2 * count, 1), len(begins))
+        new = begins[count:more, :2], ends[count:more, :2]
+        low, high = np.minimum(low, np.min(new, axis=(0, 1)) - r), np.maximum(high, np.max(new, axis=(0, 1)) + r)
+        near, far = np.searchsorted(places.x, (low[0], high[0]))
         y = places.y[near:far]
-        found = near + np.flatnonzero((y >= new_low[1]) & (y <= new_high[1]))
-        if last > first and len(found) * (last + step - first) > PAIRS:
+        found = near + np.flatnonzero((y >= low[1]) & (y <= high[1]))
+        if count and len(found) * more > PAIRS:
             break
-        low, high, chosen, last = new_low, new_high, found, last + step
-    return chosen, last
+        count, chosen = more, found
+    return chosen, count
 
 
 def clamps_met(folder, program, moves):
