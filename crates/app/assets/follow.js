@@ -326,6 +326,10 @@
   document.addEventListener("keydown", (event) => {
     const slider = event.target.closest && event.target.closest("[role=slider]");
     if (slider) { stepHandle(event, slider); return; }
+    // An arrow key steps a figure as the buttons beside it do.
+    const side = { ArrowUp: "up", ArrowDown: "down" }[event.key];
+    const step = side && event.target.matches("input[type=text]") && event.target.form?.querySelector(`button.stepper[value=${side}]`);
+    if (step) { event.preventDefault(); event.target.form.requestSubmit(step); return; }
     if (!event.target.closest || !event.target.closest("#plan")) return;
     const [fret, lane] = pointed();
     const moves = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };

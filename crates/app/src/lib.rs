@@ -8,6 +8,7 @@ pub mod chances;
 mod cli;
 pub mod demo;
 pub mod edit;
+pub mod guide;
 mod key;
 pub mod made;
 pub mod pages;
@@ -23,5 +24,6 @@ pub mod surface;
 mod terminal;
 pub mod view;
 pub mod visits;
+pub mod words;
 
 pub use cli::run;

@@ -15,7 +15,7 @@ use super::change::{Outcome, store};
 use super::form::Fields;
 use crate::chances::{Trial, account};
 use crate::edit;
-use crate::pages::{chances_part, players_part};
+use crate::pages::{chances_part, helps_part, players_part};
 use crate::paper::set_up_sheet_pdf;
 use crate::record::PlayFigures;
 use crate::surface::{Surface, chosen, played};
@@ -26,6 +26,7 @@ type Pairs = Vec<(String, String)>;
 pub(super) fn routes() -> Router<Arc<Shop>> {
     Router::new()
         .route("/commission/{id}/chances", get(chances))
+        .route("/commission/{id}/helps", get(helps))
         .route("/commission/{id}/players", get(players))
         .route("/commission/{id}/set-up-sheet.pdf", get(sheet_file))
 }
@@ -58,6 +59,22 @@ async fn chances(
     let part = drawn
         .await
         .map_err(|error| Trouble::Here(format!("the chances were not worked out: {error}")))?;
+    Ok(page(part.map_err(Trouble::NotThere)?).into_response())
+}
+
+async fn helps(
+    State(shop): State<Arc<Shop>>,
+    Path(id): Path<i64>,
+    Query(pairs): Query<Pairs>,
+) -> Answer {
+    let view = load(&shop, EntryId(id), &Fields(pairs))?;
+    let tried = tokio::task::spawn_blocking(move || {
+        let now = view.now.as_ref().ok_or(NO_SOUND)?;
+        helps_part(&view, now, chosen(&view, now))
+    });
+    let part = tried
+        .await
+        .map_err(|error| Trouble::Here(format!("nothing could be tried out: {error}")))?;
     Ok(page(part.map_err(Trouble::NotThere)?).into_response())
 }
 
