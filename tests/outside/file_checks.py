@@ -134,6 +134,8 @@ def _judge_patterns(ledger, where, text, work, folder, slow):
     ledger.holds("files: patterns are made", record is not None, where)
     if record is None:
         return
+    told = sorted(name for pattern in record["patterns"] for name in pattern["files"])
+    ledger.same("files: what is written is what is told", sorted(path.name for path in into.iterdir()), told, where)
     judge_archive(ledger, where, archive, into)
     if slow:
         _made(ledger, where, "patterns", *asking, "--into", again, text=text)
