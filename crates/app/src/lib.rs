@@ -25,3 +25,4 @@ pub mod view;
 pub mod visits;
 
 pub use cli::run;
+pub use server::Indoors;

@@ -6,6 +6,7 @@ mod change;
 mod commission_routes;
 mod form;
 mod gate;
+mod indoors;
 mod kit_routes;
 mod made_routes;
 mod play_routes;
@@ -22,6 +23,8 @@ use axum::middleware;
 use axum::routing::get;
 use book::Book;
 use tokio::net::TcpListener;
+
+pub use indoors::Indoors;
 
 /// The port that is tried first.
 const USUAL_PORT: u16 = 4747;
