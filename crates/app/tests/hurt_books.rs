@@ -280,7 +280,7 @@ fn a_new_book_on_a_full_disk_is_told() {
     }
     let scratch = Scratch::new("new-full");
     let book = scratch.path("shop.camberbook").display().to_string();
-    let filler = "head -c 1000000 /dev/zero > filler || true";
+    let filler = "head -c 1000000 /dev/zero > filler 2>/dev/null || true";
     match served(&mut on_a_disk(
         &scratch.0,
         "64k",

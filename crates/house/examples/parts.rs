@@ -1,6 +1,9 @@
-//! Writes `docs/licences.md` anew; with a file's name the bill of materials too.
+//! Lists what the program is made of: writes `docs/licences.md` anew, or, with a file's name, the
+//! bill of materials there and nothing else.
 //!
 //! `cargo run -p house --example parts -- [BILL.json]`
+
+use std::path::{Path, PathBuf};
 
 use house::House;
 use house::parts::{page, parts};
@@ -8,15 +11,12 @@ use house::sbom::bill;
 
 fn main() -> Result<(), String> {
     let parts = parts()?;
-    let write = |path: &std::path::Path, text: &str| {
-        std::fs::write(path, text).map_err(|error| format!("{}: {error}", path.display()))
-    };
-    write(
-        &House::here().root().join("docs/licences.md"),
-        &page(&parts),
-    )?;
-    if let Some(path) = std::env::args().nth(1) {
-        write(path.as_ref(), &format!("{:#}\n", bill(&parts)?))?;
+    match std::env::args().nth(1).map(PathBuf::from) {
+        Some(path) => write(&path, &format!("{:#}\n", bill(&parts)?)),
+        None => write(&House::here().root().join("docs/licences.md"), &page(&parts)),
     }
-    Ok(())
+}
+
+fn write(path: &Path, text: &str) -> Result<(), String> {
+    std::fs::write(path, text).map_err(|error| format!("{}: {error}", path.display()))
 }
