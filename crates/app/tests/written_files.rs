@@ -24,11 +24,27 @@ fn ways(folder: &Path) -> Vec<(&'static str, Vec<String>)> {
     vec![
         (
             "pattern --into",
-            command(&["pattern", &heron, "--into", &at("to")]),
+            command(&[
+                "pattern",
+                &heron,
+                "--only",
+                "frets",
+                "--only",
+                "gauges",
+                "--into",
+                &at("to"),
+            ]),
         ),
         (
             "pattern --zip",
-            command(&["pattern", &heron, "--zip", &at("to.zip")]),
+            command(&[
+                "pattern",
+                &heron,
+                "--only",
+                "gauges",
+                "--zip",
+                &at("to.zip"),
+            ]),
         ),
         (
             "cut --zip",

@@ -13,7 +13,10 @@ fn main() -> Result<(), String> {
     let parts = parts()?;
     match std::env::args().nth(1).map(PathBuf::from) {
         Some(path) => write(&path, &format!("{:#}\n", bill(&parts)?)),
-        None => write(&House::here().root().join("docs/licences.md"), &page(&parts)),
+        None => write(
+            &House::here().root().join("docs/licences.md"),
+            &page(&parts),
+        ),
     }
 }
 

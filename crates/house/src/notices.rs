@@ -32,7 +32,7 @@ pub fn notices(parts: &[Part]) -> Result<String, String> {
 
 fn texts_of(part: &Part) -> Result<Vec<(String, String)>, String> {
     if part.name == "DejaVu fonts" {
-        return font_notice(&part.folder);
+        return font_notice(part);
     }
     if part.within.is_some() {
         return Ok(Vec::new());
@@ -68,26 +68,19 @@ fn files(folder: &Path) -> Result<Vec<PathBuf>, String> {
     Ok(files)
 }
 
-/// The notice that stands in a font of the folder, as its table of names holds it.
-fn font_notice(folder: &Path) -> Result<Vec<(String, String)>, String> {
-    let fonts = files(&folder.join("assets"))?;
-    let font = fonts
+/// The notice that stands in the font itself, in its table of names.
+fn font_notice(fonts: &Part) -> Result<Vec<(String, String)>, String> {
+    let file = "DejaVuSans.ttf";
+    let within = format!("assets/dejavu-fonts-ttf-{}/ttf/{file}", fonts.version);
+    let path = fonts.folder.join(within);
+    let bytes = fs::read(&path).map_err(|error| format!("{}: {error}", path.display()))?;
+    let notice: Vec<String> = [COPYRIGHT, LICENCE]
         .iter()
-        .find(|path| path.extension().is_some_and(|ending| ending == "ttf"))
-        .ok_or("no font lies in the package")?;
-    let bytes = fs::read(font).map_err(|error| format!("{}: {error}", font.display()))?;
-    let notice = [COPYRIGHT, LICENCE]
-        .iter()
-        .filter_map(|which| name(&bytes, *which));
-    let notice: Vec<String> = notice.collect();
-    let file = font
-        .file_name()
-        .unwrap_or_default()
-        .to_string_lossy()
-        .into_owned();
+        .filter_map(|which| name(&bytes, *which))
+        .collect();
     match notice.is_empty() {
         true => Err(format!("{file} bears no notice")),
-        false => Ok(vec![(file, notice.join("\n\n"))]),
+        false => Ok(vec![(file.to_owned(), notice.join("\n\n"))]),
     }
 }
 
