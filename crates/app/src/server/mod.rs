@@ -6,7 +6,11 @@ mod change;
 mod commission_routes;
 mod form;
 mod gate;
+<<<<<<< HEAD
 mod guide_routes;
+=======
+mod indoors;
+>>>>>>> trust
 mod kit_routes;
 mod made_routes;
 mod play_routes;
@@ -25,7 +29,11 @@ use axum::routing::get;
 use book::Book;
 use tokio::net::TcpListener;
 
+<<<<<<< HEAD
 pub(crate) use seed::put_demo;
+=======
+pub use indoors::Indoors;
+>>>>>>> trust
 
 /// The port that is tried first.
 const USUAL_PORT: u16 = 4747;
