@@ -316,6 +316,7 @@ fn stage_done(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcome, Troubl
             .take(book::MAX_NOTE_CHARS)
             .collect(),
         at: now(),
+        sent_key: None,
     };
     shop.book.log_stage(&record)?;
     Ok(Outcome::Stored)
