@@ -133,13 +133,13 @@
     const heard = await ask(item.path, { method: "POST", body: new URLSearchParams(item.fields) });
     if (!heard) return { hindrance: "away" };
     const { answer, page } = heard;
-    const words = page.querySelector("#words .not-done, main");
+    const refusal = page.querySelector("#words .not-done");
     if (answer.status === 401 || answer.status === 403) return { hindrance: "shut out", wait: 15000 };
     if (answer.status >= 500 || answer.status === 408 || answer.status === 429) return { hindrance: "busy", wait: 1000 * Number(answer.headers.get("Retry-After") || 0) };
     const isStored = answer.ok && answer.redirected && page.getElementById("stage");
     if (isStored) return { page, address: answer.url };
-    const said = (words || page.body).textContent.replace(/\s+/g, " ").trim();
-    if (answer.ok && !page.querySelector("#words .not-done")) return { hindrance: "away" };
+    if (answer.ok && !refusal) return { hindrance: "away" };
+    const said = (refusal || page.querySelector("main") || page.body).textContent.replace(/\s+/g, " ").trim();
     return { page, wrong: said || `the program answered ${answer.status}` };
   }
 
@@ -217,11 +217,12 @@
       hindrance = heard ? "shut out" : "away";
       page = kept && new DOMParser().parseFromString(kept.text, "text/html");
     }
-    if (!page) { show("That stage was not fetched before, and cannot be now."); return; }
+    if (!page) { note = "That stage was not fetched before, and cannot be now."; show(); return; }
     place(page, false);
     if (!back) history.pushState(null, "", address);
     window.scrollTo(0, 0);
-    show(hindrance && `This stage is shown as it was at ${clock(kept.at)}.`);
+    note = hindrance && `This stage is shown as it was at ${clock(kept.at)}.`;
+    show();
     if (!hindrance) pump();
   }
   const clock = (at) => new Date(at).toTimeString().slice(0, 5);
@@ -276,10 +277,13 @@
     return made;
   }
 
-  function show(more) {
+  // A word on the stage shown, for as long as it is true.
+  let note = "";
+  function show() {
+    if (!hindrance) note = "";
     const items = waiting();
     const [state, list] = [box.querySelector("p"), box.querySelector("ol")];
-    const words = [stateWords(items), more].filter(Boolean).join(" ");
+    const words = [stateWords(items), note].filter(Boolean).join(" ");
     if (state.textContent !== words) state.textContent = words;
     const again = box.querySelector("a");
     again.hidden = hindrance !== "shut out";
@@ -307,6 +311,7 @@
   window.addEventListener("pageshow", wake);
   window.addEventListener("focus", wake);
   document.addEventListener("visibilitychange", wake);
+  document.addEventListener("resume", wake);
   window.addEventListener("storage", (event) => { if (event.key === STORE) show(); });
 
   const toMend = sessionStorage.getItem(MEND);

@@ -49,7 +49,7 @@ pub(super) fn outbox(stages: &[&str]) -> Markup {
         section.outbox id="outbox" hidden data-stages=(stages.join(" ")) aria-label="What waits to be sent" {
             p role="status" {}
             a href="/pair" hidden { "Pair this tablet" }
-            ol {}
+            ol tabindex="0" aria-label="Entries" {}
         }
     }
 }

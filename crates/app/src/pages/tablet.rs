@@ -264,7 +264,7 @@ fn row(tablet: &PairedTablet) -> Markup {
             td.row-buttons {
                 form.inline method="post" action="/tablet/part" data-follow {
                     input type="hidden" name="tablet" value=(tablet.id);
-                    button type="submit" aria-label=(format!("Take {} away", tablet.name)) { "Take away" }
+                    button type="submit" aria-label=(format!("Take away {}", tablet.name)) { "Take away" }
                 }
             }
         }

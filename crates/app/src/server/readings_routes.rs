@@ -162,7 +162,12 @@ fn visit_of(shop: &Shop, id: EntryId, form: &Fields) -> Result<VisitId, Trouble>
 
 /// The visit that a reading belongs to. A form of bench mode may name none: then it is the last
 /// one after that stage, and when there is none it is begun, so that a reading never has to wait.
-fn visit_or_stage(shop: &Shop, id: EntryId, form: &Fields) -> Result<VisitId, Trouble> {
+fn visit_or_stage(
+    shop: &Shop,
+    id: EntryId,
+    form: &Fields,
+    view: &View,
+) -> Result<VisitId, Trouble> {
     let stage = form.get("bench").unwrap_or_default().trim();
     if stage.is_empty() || form.get("visit").is_some_and(|visit| !visit.is_empty()) {
         return visit_of(shop, id, form);
@@ -171,6 +176,12 @@ fn visit_or_stage(shop: &Shop, id: EntryId, form: &Fields) -> Result<VisitId, Tr
     let last = visits.iter().rev().find(|visit| visit.stage == stage);
     if let Some(visit) = last {
         return Ok(visit.id);
+    }
+    let plan = view.now.as_ref().and_then(|now| now.plan.as_ref());
+    if !plan.is_some_and(|plan| plan.stages.iter().any(|known| known.key == stage)) {
+        return Err(Trouble::Bad(format!(
+            "the plan no longer has the stage {stage}, so that no visit can be begun after it"
+        )));
     }
     let date = form.get("date").unwrap_or_default();
     let name = (1..)
@@ -288,7 +299,7 @@ pub(super) async fn one(
     if !out.faults.is_empty() {
         return not_done(&shop, id, &form, fault_words(&out.faults));
     }
-    let visit = visit_or_stage(&shop, id, &form)?;
+    let visit = visit_or_stage(&shop, id, &form, &view)?;
     match keep_once(&shop, visit, &text, &form) {
         Ok(()) => back(id, &form, visit, &next_typed(&form, last_fret(&view))),
         Err(error) => not_done(&shop, id, &form, said(error)?),
