@@ -72,6 +72,8 @@
     const mended = form.dataset.mends;
     store([...waiting().filter((other) => other.key !== mended), item]);
     delete form.dataset.mends;
+    // What was said of the entry before is no longer true.
+    document.getElementById("words").replaceChildren();
     advance(form);
     left.set(key, stateOf(form));
     pause = 0;

@@ -89,20 +89,20 @@ async function reload(shop) {
   if ((await read(shop, commission)).length !== 1) throw new Error("it has not arrived");
 }
 
-/** Chromium freezes the page as it does when a tablet sleeps (devtools protocol, Page.setWebLifecycleState). */
+/** The page is halted in its tracks, as a tablet asleep halts it (devtools protocol, Debugger.pause), while it comes back into reach. */
 async function wakes(shop) {
   const { commission, page } = await tabletAtStage(shop);
-  let tries = 0;
-  await page.route("**/reading", (route) => { tries += 1; return route.abort("failed"); });
+  await away(page);
   await enterThickness(page, 6);
   await becomes(() => state(page), /1 entry waits here/, "what the tablet says");
   const tools = await page.context().newCDPSession(page);
-  await tools.send("Page.setWebLifecycleState", { state: "frozen" });
-  const before = tries;
-  await new Promise((go) => setTimeout(go, 6000));
-  if (tries > before) throw new Error(`a page asleep has tried ${tries - before} times`);
-  await page.unroute("**/reading");
-  await tools.send("Page.setWebLifecycleState", { state: "active" });
+  await tools.send("Debugger.enable");
+  await tools.send("Debugger.pause");
+  await back(page);
+  await new Promise((go) => setTimeout(go, 4000));
+  if ((await read(shop, commission)).length) throw new Error("a page asleep has sent something");
+  await tools.send("Debugger.resume");
+  await tools.send("Debugger.disable");
   await allSent(page);
   if ((await read(shop, commission)).length !== 1) throw new Error("it has not arrived once");
   quietButAway(page);

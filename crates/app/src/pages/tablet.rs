@@ -184,7 +184,7 @@ fn open_now(page: &TabletPage, open: &OpenBench) -> Markup {
     html! {
         h2 { "Open" }
         p { "Tablets reach the bench at " strong { (open.address) } " since " time { (moment(open.since)) } "." }
-        p { "It closes by itself after " (page.idle) " without use, and when the program ends." }
+        p { "It closes by itself after " (page.idle) " without use, and when the program ends. What passes is not encrypted: only in a network that you trust." }
         form.inline method="post" action="/tablet/close" data-follow {
             button type="submit" { "Close the bench" }
         }
@@ -240,7 +240,7 @@ fn paired(page: &TabletPage) -> Markup {
         } @else {
             div.scroller tabindex="0" role="group" aria-label="Paired tablets" {
                 table.entries {
-                    thead { tr { th { "tablet" } th { "paired" } th { "last seen" } th { "until" } th { span.unseen { "more" } } } }
+                    thead { tr { th { "tablet" } @for head in ["paired", "last seen", "until", "more"] { th { span.unseen { (head) } } } } }
                     tbody { @for tablet in &page.paired { (row(tablet)) } }
                 }
             }
@@ -258,9 +258,10 @@ fn row(tablet: &PairedTablet) -> Markup {
     html! {
         tr {
             th scope="row" { (tablet.name) }
-            td { time { (moment(tablet.at)) } }
-            td { time { (moment(tablet.seen_at)) } }
-            td { time { (moment(tablet.ends_at)) } }
+            // The words stand in the row, because on a narrow page the heads do not.
+            td { "paired " time { (moment(tablet.at)) } }
+            td { "last seen " time { (moment(tablet.seen_at)) } }
+            td { "until " time { (moment(tablet.ends_at)) } }
             td.row-buttons {
                 form.inline method="post" action="/tablet/part" data-follow {
                     input type="hidden" name="tablet" value=(tablet.id);

@@ -107,6 +107,18 @@ impl Shop {
         Tablet::pair(address, &self.code())
     }
 
+    /// The number of a fresh copy of a commission, with nothing read or logged yet.
+    pub fn copy(&self, title: &str) -> String {
+        let form = format!("entry={}", self.commission(title));
+        let made = Ask::post(self.maker, "/book/copy", &form).send();
+        let address = made.header("location").expect("it is copied");
+        let number = address
+            .split('/')
+            .nth(2)
+            .expect("an address of a commission");
+        number.to_owned()
+    }
+
     /// The number of the commission with that title.
     pub fn commission(&self, title: &str) -> String {
         let book = Ask::get(self.maker, "/book").send().body;
