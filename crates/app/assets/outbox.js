@@ -129,10 +129,10 @@
     }
   }
 
-  // Sends one entry. The program leads a stored one on to its page, and answers a wrong one with
+  // Sends one entry; a page that is left meanwhile does not call it back. The program leads a stored one on to its page, and answers a wrong one with
   // words; whatever else comes back is not its answer.
   async function send(item) {
-    const heard = await ask(item.path, { method: "POST", body: new URLSearchParams(item.fields) });
+    const heard = await ask(item.path, { method: "POST", keepalive: true, body: new URLSearchParams(item.fields) });
     if (!heard) return { hindrance: "away" };
     const { answer, page } = heard;
     const refusal = page.querySelector("#words .not-done");

@@ -8,6 +8,7 @@ mod change;
 mod commission_routes;
 mod form;
 mod gate;
+mod guide_routes;
 mod kit_routes;
 mod line;
 mod made_routes;
@@ -16,6 +17,7 @@ mod rate;
 mod readings_routes;
 mod seed;
 mod tablet;
+mod works;
 
 use std::net::{Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
@@ -30,6 +32,7 @@ use tokio::net::TcpListener;
 
 pub use line::Limits;
 pub use rate::Rate;
+pub(crate) use seed::put_demo;
 use tablet::Tablet;
 pub use tablet::TabletOptions;
 
@@ -76,6 +79,8 @@ pub(crate) struct Shop {
     pub hosts: Vec<String>,
     /// What that listener puts up with.
     pub limits: Limits,
+    /// What takes longer than a page may.
+    pub works: works::Works,
 }
 
 /// The two listeners.
@@ -122,6 +127,7 @@ async fn run(
             .map(|name| format!("{name}:{port}"))
             .to_vec(),
         limits: options.limits,
+        works: works::Works::default(),
     });
     ready(&Ready {
         book: path,
@@ -178,9 +184,11 @@ pub(crate) fn router(shop: Arc<Shop>) -> Router {
         .route("/assets/outbox.js", get(answer::outbox))
         .route("/assets/icon.svg", get(answer::icon))
         .merge(book_routes::routes())
+        .merge(guide_routes::routes())
         .merge(readings_routes::routes())
         .merge(play_routes::routes())
         .merge(made_routes::routes())
+        .merge(works::routes())
         .merge(commission_routes::routes())
         .merge(kit_routes::routes())
         .merge(tablet::routes())

@@ -197,6 +197,8 @@ async fn open(shop: &Arc<Shop>, address: IpAddr, pairs_for: i64) -> Result<(), S
         side: Side::Tablet,
         hosts: vec![address.to_string()],
         limits: tablet.options.limits,
+        // Nothing that a tablet may ask for takes so long.
+        works: super::works::Works::default(),
     });
     let mut state = tablet.state();
     state.closed = None;
