@@ -1,5 +1,4 @@
 // Tablets as the tests use them: the bench opened, a tablet paired in a window of its own.
-import { becomes } from "./shop.mjs";
 
 /** The browser's own words on a connection that is away are no complaint of the page. */
 const AWAY = /net::ERR_(INTERNET_DISCONNECTED|CONNECTION_REFUSED|CONNECTION_RESET|FAILED|EMPTY_RESPONSE)|status of (403|503)/;
@@ -45,7 +44,10 @@ export async function tabletAtStage(shop, { stage = "beam-P80", ...options } = {
 
 export const state = (page) => page.locator("#outbox p").innerText();
 export const waits = (page) => page.locator("#outbox li").allInnerTexts();
-export const allSent = (page) => becomes(() => state(page), "All is sent.", "what the tablet says");
+/** Waits until all is sent, however often that has to be tried anew. */
+export async function allSent(page) {
+  await page.locator("#outbox p", { hasText: /^All is sent\.$/ }).waitFor({ timeout: 25_000 }).catch(async (error) => { throw new Error(`${await state(page)} (${error.message})`); });
+}
 
 /** What a commission's readings page lists. */
 export async function read(shop, commission) {

@@ -61,11 +61,11 @@
     if (fret && Number(fret[1]) < last) at.value = `fret ${Number(fret[1]) + 1}`;
   }
 
-  let justTaken = { form: null, at: 0 };
+  let justTaken = { form: null, state: null, at: 0 };
   function take(form) {
-    // A finger that bounces enters once.
-    if (justTaken.form === keyOf(form) && Date.now() - justTaken.at < TWICE_MS) return;
-    justTaken = { form: keyOf(form), at: Date.now() };
+    // A finger that bounces enters once: nothing was typed in between.
+    const isSame = justTaken.form === keyOf(form) && justTaken.state === stateOf(form);
+    if (isSame && Date.now() - justTaken.at < TWICE_MS) return;
     const key = freshKey();
     const fields = [...new FormData(form)].map(([name, value]) => [name, name === "sent_key" ? key : value]);
     const item = { key, path: new URL(form.action).pathname, fields, words: wordsOf(form), at: Date.now() };
@@ -75,7 +75,8 @@
     // What was said of the entry before is no longer true.
     document.getElementById("words").replaceChildren();
     advance(form);
-    left.set(key, stateOf(form));
+    justTaken = { form: keyOf(form), state: stateOf(form), at: Date.now() };
+    left.set(key, justTaken.state);
     pause = 0;
     pump();
   }

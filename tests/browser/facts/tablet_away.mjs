@@ -60,10 +60,11 @@ async function lostAnswer(shop) {
   const { commission, page } = await tabletAtStage(shop);
   let lost = 0;
   await page.route("**/reading", async (route) => {
-    if (lost >= 2) return route.continue();
-    lost += 1;
     await route.fetch({ maxRedirects: 0 });
-    return route.abort("connectionreset");
+    await route.abort("connectionreset");
+    lost += 1;
+    // Chromium hands requests that outlive their page on to nobody: from here on none is looked at.
+    if (lost === 2) await page.unroute("**/reading");
   });
   await enterThickness(page, 4);
   await enterThickness(page, 5);
@@ -242,17 +243,16 @@ async function closedMeanwhile(shop) {
 
 async function told(shop) {
   const { commission, page } = await tabletAtStage(shop);
-  let asked = 0;
-  await page.route("**/reading", (route) => {
-    asked += 1;
-    return asked === 1 ? route.fulfill({ status: 429, headers: { "Retry-After": "3" }, body: "wait" }) : route.continue();
+  await page.route("**/reading", async (route) => {
+    await route.fulfill({ status: 429, headers: { "Retry-After": "3" }, body: "wait" });
+    await page.unroute("**/reading");
   });
   const began = Date.now();
   await enterThickness(page, 13);
   await becomes(() => state(page), /busy/, "what the tablet says");
   await allSent(page);
   if (Date.now() - began < 3000) throw new Error(`it came again after ${Date.now() - began} ms`);
-  if (asked !== 2 || (await read(shop, commission)).length !== 1) throw new Error(`asked ${asked} times`);
+  if ((await read(shop, commission)).length !== 1) throw new Error("it has not arrived once");
 }
 
 async function twice(shop) {
