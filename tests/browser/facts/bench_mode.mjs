@@ -51,14 +51,14 @@ async function walks(shop) {
   const all = Number((await counter(page)).split(" of ")[1]);
   const seen = new Set([await title(page)]);
   for (let stage = 2; stage <= all; stage += 1) {
-    await page.getByRole("link", { name: /Next/ }).click();
+    await page.getByRole("link", { name: /Next/ }).first().click();
     await becomes(() => counter(page), `Stage ${stage} of ${all}`, "the stage");
     seen.add(await title(page));
     await page.locator("#picture-chalk svg").waitFor();
   }
   if (seen.size !== all) throw new Error(`${seen.size} titles for ${all} stages`);
   if (await page.getByRole("link", { name: /Next/ }).count()) throw new Error("there is a stage after the last");
-  await page.getByRole("link", { name: /Before/ }).click();
+  await page.getByRole("link", { name: /Before/ }).first().click();
   await becomes(() => counter(page), `Stage ${all - 1} of ${all}`, "the stage");
   quiet(page);
 }
