@@ -220,6 +220,38 @@ pub enum BookError {
         /// The visit that batch belongs to.
         visit: VisitId,
     },
+    /// The sender's key was used for another stage done.
+    #[error(
+        "the key {sent_key} came with stage record {log_id} of commission {commission} already, \
+         and what comes with it now is not the same; nothing was stored: look at that record, and \
+         send the stage under a new key"
+    )]
+    StageKeyUsed {
+        /// The key.
+        sent_key: String,
+        /// The record that was stored with it.
+        log_id: i64,
+        /// The commission that record belongs to.
+        commission: EntryId,
+    },
+    /// An entry has as many tags as it may have.
+    #[error(
+        "the entry has {limit} tags, which is the most it may have; take one off before putting \
+         another on"
+    )]
+    TooManyTags {
+        /// How many it may have.
+        limit: usize,
+    },
+    /// A tag has a comma or a sign that cannot be seen in it.
+    #[error(
+        "the tag {tag:?} holds a comma, a line break or another sign that cannot be seen; a tag is \
+         a few words without them"
+    )]
+    BadTag {
+        /// The tag, as given.
+        tag: String,
+    },
     /// A batch of readings is too long.
     #[error(
         "the readings are {bytes} bytes long, at most {limit} bytes are kept in one batch; split \

@@ -70,11 +70,14 @@ mod records;
 mod settings;
 mod stages;
 mod store;
+mod tags;
 mod visits;
 
 pub use error::BookError;
 pub use format::{APPLICATION_ID, FORMAT_VERSION};
-pub use limits::{MAX_NOTE_CHARS, MAX_READINGS_BYTES, MAX_TEXT_BYTES, MAX_TITLE_CHARS};
+pub use limits::{
+    MAX_NOTE_CHARS, MAX_READINGS_BYTES, MAX_TAG_CHARS, MAX_TAGS, MAX_TEXT_BYTES, MAX_TITLE_CHARS,
+};
 pub use records::{
     BatchId, Change, Entry, EntryId, EntrySummary, Kind, NewReadings, ReadingsBatch, RevisionId,
     RevisionSummary, SetAsideLine, SetAsideLog, StageRecord, VisitDetail, VisitId, VisitRecord,

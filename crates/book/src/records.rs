@@ -183,6 +183,10 @@ pub struct StageRecord {
     pub note: String,
     /// The time the stage was marked done, in unix seconds.
     pub at: i64,
+    /// What the sender calls this record, one name for each record in the whole book, so that one
+    /// sent again after a lost answer is stored once; not empty, at most
+    /// [`MAX_TITLE_CHARS`](crate::MAX_TITLE_CHARS) characters.
+    pub sent_key: Option<String>,
 }
 
 /// A stage record that no longer counts, with the maker's reason.

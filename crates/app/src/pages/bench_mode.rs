@@ -9,7 +9,7 @@ use super::measured_pictures::departure;
 use super::next_step::{headline, step_picture, telling_words};
 use super::reading_entry::one;
 use super::{Asked, Notice, PageName, picture};
-use crate::pages::layout::{document, hidden};
+use crate::pages::layout::{bench_document, hidden};
 use crate::paper::stage_words::stage_words;
 use crate::show::minutes;
 use crate::view::{Figures, View, ask};
@@ -23,37 +23,74 @@ pub fn bench_page(view: &View, asked: &Asked) -> Markup {
             Some(plan) if !plan.stages.is_empty() => screen(view, now, plan, asked),
             _ => nothing(
                 view,
+                asked,
                 "Without a kit that can do the work there is no stage to show.",
             ),
         },
-        None => nothing(view, "This commission has never been sound: mend it first."),
+        None => nothing(
+            view,
+            asked,
+            "This commission has never been sound: mend it first.",
+        ),
     };
-    document(&title, top(view), html! { div.bench.content { (content) } })
+    let stages = view.now.as_ref().and_then(|now| now.plan.as_ref());
+    let stages = stages.filter(|_| asked.on_tablet);
+    let keys: Vec<&str> = stages.map_or(Vec::new(), |plan| {
+        plan.stages.iter().map(|stage| stage.key.as_str()).collect()
+    });
+    let main = html! { (outbox(&keys)) div.bench.content { (content) } };
+    bench_document(&title, top(view, asked), main)
 }
 
-fn top(view: &View) -> Markup {
+/// What waits to be sent, told by the script. A tablet fetches the stages named here ahead, so
+/// that they can be leafed through while the connection is away.
+pub(super) fn outbox(stages: &[&str]) -> Markup {
+    html! {
+        section.outbox id="outbox" hidden data-stages=(stages.join(" ")) aria-label="What waits to be sent" {
+            p role="status" {}
+            a href="/pair" hidden { "Pair this tablet" }
+            ol tabindex="0" aria-label="Entries" {}
+        }
+    }
+}
+
+fn top(view: &View, asked: &Asked) -> Markup {
+    if asked.on_tablet {
+        return html! {
+            header.top {
+                a.mark href="/" { "‹ Commissions" }
+                span.title { (view.entry.title) }
+            }
+        };
+    }
     html! {
         header.top {
             a.mark href=(format!("/commission/{}/bench-plan", view.entry.id)) { "‹ Bench plan" }
             span.title { (view.entry.title) }
             a href=(format!("/commission/{}/readings", view.entry.id)) { "Readings" }
+            a href="/tablet" { "Tablet" }
         }
     }
 }
 
-fn nothing(view: &View, words: &str) -> Markup {
+fn nothing(view: &View, asked: &Asked, words: &str) -> Markup {
     html! {
         section.empty {
             h1 { "At the bench" }
             p { (words) }
-            p { a href=(format!("/commission/{}/bench-plan", view.entry.id)) { "To the bench plan" } }
+            @if asked.on_tablet {
+                p { "That is done on the maker's own computer." }
+                p { a href="/" { "To the commissions" } }
+            } @else {
+                p { a href=(format!("/commission/{}/bench-plan", view.entry.id)) { "To the bench plan" } }
+            }
         }
     }
 }
 
 /// The stage asked for; otherwise the first that is not logged as done, or the last.
 fn stage_at(view: &View, plan: &BenchPlan, asked: &Asked) -> usize {
-    let done = |stage: &Stage| view.done.iter().any(|log| log.stage == stage.key);
+    let done = |stage: &Stage| view.is_done(&stage.key);
     asked
         .stage
         .as_ref()
@@ -97,9 +134,10 @@ fn screen(view: &View, now: &Figures, plan: &BenchPlan, asked: &Asked) -> Markup
         section id="enter" data-part {
             h2 { "Enter a reading after this stage" }
             @match visit {
-                Some(visit) => (one(view, now, visit, asked, PageName::BenchPlan, Some(&stage.key))),
-                None => (begin(view, stage)),
+                Some(visit) => p { "They join visit " strong { (visit.record.name) } "." },
+                None => p { "The first one begins a visit after this stage." },
             }
+            (one(view, now, visit, asked, PageName::BenchPlan, Some(&stage.key)))
         }
         (done(view, stage, asked))
         section.minded {
@@ -163,23 +201,6 @@ fn measured(view: &View, now: &Figures, visit: Option<&KeptVisit>) -> Markup {
     }
 }
 
-fn begin(view: &View, stage: &Stage) -> Markup {
-    let name = (1..)
-        .map(|number: usize| number.to_string())
-        .find(|name| view.visits.iter().all(|visit| visit.record.name != *name))
-        .unwrap_or_default();
-    html! {
-        form method="post" action=(format!("/commission/{}/visit", view.entry.id)) data-follow {
-            (hidden(view, PageName::BenchPlan))
-            input type="hidden" name="name" value=(name);
-            input type="hidden" name="date" value=(crate::show::today());
-            input type="hidden" name="stage" value=(stage.key);
-            input type="hidden" name="bench" value=(stage.key);
-            button.enter type="submit" { "Begin reading: visit " (name) }
-        }
-    }
-}
-
 fn done(view: &View, stage: &Stage, asked: &Asked) -> Markup {
     let logged = view.done.iter().rev().find(|log| log.stage == stage.key);
     html! {
@@ -188,8 +209,9 @@ fn done(view: &View, stage: &Stage, asked: &Asked) -> Markup {
             @if let Some(log) = logged {
                 p.large { "✓ Logged " time { (crate::show::moment(log.at)) } ", " (format!("{} min", log.minutes)) }
             }
-            form.done method="post" action=(format!("/commission/{}/stage-done", view.entry.id)) data-follow {
+            form.done method="post" action=(format!("/commission/{}/stage-done", view.entry.id)) data-follow data-keep {
                 (hidden(view, PageName::BenchPlan))
+                input type="hidden" name="sent_key" value=(asked.fresh_key);
                 input type="hidden" name="stage" value=(stage.key);
                 input type="hidden" name="bench" value=(stage.key);
                 label { "It took " input type="text" name="minutes" value=(asked.log.minutes) inputmode="decimal" size="5" required; " minutes" }

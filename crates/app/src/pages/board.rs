@@ -6,10 +6,11 @@ use maud::{Markup, html};
 use play::FretFigures;
 
 use super::fields::Fields;
-use super::{PageName, figure, picture};
+use super::{PageName, figure, figure_saying, picture};
 use crate::edit::Shown;
 use crate::show::{change, fret_name, length};
 use crate::view::{Figures, View};
+use crate::words;
 
 /// The page's content.
 pub(super) fn content(view: &View, now: &Figures) -> Markup {
@@ -42,10 +43,10 @@ fn deciding(view: &View, now: &Figures) -> Markup {
     };
     html! {
         dl.figures id="board-figures" data-part {
-            (figure("Least margin", of(&margin, 2), &format!("outer string's centre to the edge; under {} a string slips off", units.length(2.5, 1))))
-            (figure("Thinnest edge", of(&edge, 2), "finished thickness at the edge, at frets"))
-            (figure("Wood under slots", of(&under, 2), &format!("least wood left under any slot; under {} is little", units.length(1.5, 1))))
-            (figure("Board's end", length(units, now.instrument.end_x_mm(), 2), "from the nut on the centreline"))
+            (figure_saying(&words::LEAST_MARGIN, of(&margin, 2), &format!("outer string's centre to the edge; under {} a string slips off", units.length(2.5, 1))))
+            (figure(&words::THINNEST_EDGE, of(&edge, 2)))
+            (figure_saying(&words::WOOD_UNDER_SLOTS, of(&under, 2), &format!("least wood left under any slot; under {} is little", units.length(1.5, 1))))
+            (figure(&words::BOARDS_END, length(units, now.instrument.end_x_mm(), 2)))
         }
     }
 }
@@ -90,14 +91,10 @@ fn scale_fields(now: &Figures, fields: &Fields<'_>) -> Markup {
                 (fields.field("board.wood", "Wood"))
                 (fields.field("board.crown_thickness", "Crown thickness, finished"))
                 (fields.field("board.blank_thickness", "Blank's thickness"))
-                (fields.field("board.blank_length", "Blank's length"))
-                (fields.field("board.blank_width", "Blank's width"))
-                (fields.field("board.blank_before_nut", "Blank past the nut"))
                 (fields.field("board.least_edge", "Least edge"))
                 (fields.field("board.binding", "Binding"))
-                (fields.field("board.inlay", "Inlay"))
-                (fields.field("board.slotted", "Slots already cut"))
             }
+            (fields.finer(&[("board.blank_length", "Blank's length"), ("board.blank_width", "Blank's width"), ("board.blank_before_nut", "Blank past the nut"), ("board.inlay", "Inlay"), ("board.slotted", "Slots already cut")]))
             h2 { "Dots" }
             div.fields {
                 (fields.field("dots.frets", "Behind frets"))
@@ -114,12 +111,8 @@ fn scale_fields(now: &Figures, fields: &Fields<'_>) -> Markup {
                 (fields.field("frets.slot_width", "Slot width"))
                 (fields.field("frets.slot_floor", "Slot floor"))
                 (fields.field("frets.clearance", "Air under the tang"))
-                (fields.field("frets.tang_width", "Tang width"))
-                (fields.field("frets.barb_width", "Width over barbs"))
-                (fields.field("frets.wire_overhang", "Wire left proud"))
-                (fields.field("frets.stick_length", "Stick of wire"))
-                (fields.field("frets.bend_ratio", "Bend over the fret's arc"))
             }
+            (fields.finer(&[("frets.tang_width", "Tang width"), ("frets.barb_width", "Width over barbs"), ("frets.wire_overhang", "Wire left proud"), ("frets.stick_length", "Stick of wire"), ("frets.bend_ratio", "Bend over the fret's arc")]))
         }
     }
 }

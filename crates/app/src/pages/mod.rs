@@ -7,6 +7,7 @@ mod book;
 mod camber;
 mod fields;
 mod fretwork;
+mod guide;
 mod history;
 mod kit;
 mod layout;
@@ -18,8 +19,11 @@ mod reading_entry;
 mod reading_list;
 mod readings;
 mod strip;
+mod tablet;
+mod tablet_side;
 mod text;
 mod trouble;
+mod verdict;
 mod wish;
 
 pub use self::bench_mode::bench_page;
@@ -27,14 +31,20 @@ pub use self::bench_plan::tool_of;
 pub use self::book::{BookPage, book_page};
 pub(crate) use self::patterns::subject as pattern_subject;
 pub use self::patterns::{programs_page, programs_part, refused_page};
-pub use self::play::{chances_part, players_part};
+pub use self::play::{chances_part, helps_part, players_part};
+pub use guide::{guide_contents, guide_text};
 pub use history::history_page;
 pub use kit::{KitView, kit_page};
+pub(crate) use measured_pictures::departure as departure_map_of;
+pub(crate) use next_step::step_picture;
+pub use tablet::{Invited, OpenBench, PairedTablet, TabletPage, tablet_page};
+pub use tablet_side::{choose_page, pair_page, tablet_trouble_page};
 pub use trouble::trouble_page;
 
 use maud::{Markup, html};
 
 use crate::view::View;
+use crate::words::Words;
 
 /// The pages of a commission, in the order of the work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -93,6 +103,41 @@ impl PageName {
         Self::ALL.into_iter().find(|page| page.address() == address)
     }
 
+    /// The page that comes next in the work.
+    pub fn next(self) -> Option<Self> {
+        let here = Self::ALL.iter().position(|page| *page == self)?;
+        let next = Self::ALL.get(here + 1).copied();
+        next.filter(|page| *page != PageName::Text)
+    }
+
+    /// What it is for, in a few words.
+    pub fn purpose(self) -> &'static str {
+        match self {
+            PageName::Wish => "what the player asked for",
+            PageName::Board => "scale, outline, wood and wire",
+            PageName::Camber => "the arch, chosen by what it does",
+            PageName::BenchPlan => "which tool, where, how far, when to stop",
+            PageName::Readings => "what the wood is now, and what next",
+            PageName::Fretwork => "which frets are seated, what is filed off, nut and saddle",
+            PageName::Play => "whether the wish is granted, and what would help",
+            PageName::Patterns => "paper, CAD, machine and jigs at true size",
+            PageName::Text => "the commission as it is kept",
+        }
+    }
+
+    /// The page of the guide that goes with it.
+    pub fn guide(self) -> &'static str {
+        match self {
+            PageName::Wish | PageName::Board => "wish-and-board",
+            PageName::Camber => "choosing-a-camber",
+            PageName::BenchPlan => "at-the-bench",
+            PageName::Readings => "reading-the-wood",
+            PageName::Fretwork | PageName::Play => "fretwork-and-play",
+            PageName::Patterns => "patterns-and-files",
+            PageName::Text => "keeping-the-book",
+        }
+    }
+
     /// Its name for people.
     pub fn title(self) -> &'static str {
         match self {
@@ -128,8 +173,10 @@ pub struct Asked {
     pub pattern: Option<String>,
     /// How patterns are printed; the usual way when not given.
     pub printing: Option<crate::made::Printing>,
-    /// A key that no form before had: a reading sent twice is entered once.
+    /// A key that no form before had: what is sent twice is entered once.
     pub fresh_key: String,
+    /// True when a tablet asks, which knows bench mode only.
+    pub on_tablet: bool,
 }
 
 /// What a maker typed to log a stage.
@@ -182,13 +229,27 @@ pub(crate) fn picture(scene: &drawing::Scene, id: &str) -> Markup {
     }
 }
 
-/// A deciding figure: its name, its value, and a word on what it means.
-pub(crate) fn figure(name: &str, value: Markup, meaning: &str) -> Markup {
+/// A deciding figure: its name, its value, and a word on what it means; unfolded, why it matters,
+/// how it is computed and how sure it is.
+pub(crate) fn figure(words: &Words, value: Markup) -> Markup {
+    figure_saying(words, value, words.means)
+}
+
+/// The same with a meaning that names the limits of this commission.
+pub(crate) fn figure_saying(words: &Words, value: Markup, meaning: &str) -> Markup {
     html! {
         div.figure {
-            dt { (name) }
+            dt { (words.name) }
             dd.value { (value) }
             dd.meaning { (meaning) }
+            dd.more {
+                details {
+                    summary { "why and how" span.unseen { ": " (words.name) } }
+                    p { strong { "Why: " } (words.why) }
+                    p { strong { "How: " } (words.how) " " a href=(crate::guide::address(words.computation)) { "Worked out" } }
+                    p { strong { "How sure: " } (words.sure) }
+                }
+            }
         }
     }
 }

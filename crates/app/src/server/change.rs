@@ -9,6 +9,7 @@ use instrument::format::Table;
 use super::answer::Trouble;
 use super::form::Fields;
 use crate::edit::{self, Direction, EditFault, Shown};
+use crate::show::spoken_place;
 
 /// What became of a change.
 pub(super) enum Outcome {
@@ -45,10 +46,11 @@ pub(super) fn set_value(
     if let Some(words) = changed_elsewhere(book, &entry, form, path)? {
         return Ok(Outcome::NotStored(words));
     }
+    let place = spoken_place(path);
     let what = match (was.as_str(), typed.trim()) {
-        ("", value) => format!("{path}: {value}"),
-        (was, "") => format!("{path}: {was} taken away"),
-        (was, value) => format!("{path}: {was} → {value}"),
+        ("", value) => format!("{place}: {value}"),
+        (was, "") => format!("{place}: {was} taken away"),
+        (was, value) => format!("{place}: {was} → {value}"),
     };
     store(
         book,
