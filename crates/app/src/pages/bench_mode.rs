@@ -146,7 +146,7 @@ fn screen(view: &View, now: &Figures, plan: &BenchPlan, asked: &Asked) -> Markup
             (one(view, now, visit, asked, PageName::BenchPlan, Some(&stage.key)))
         }
         (done(view, now, plan, index, asked))
-        nav.stage-steps aria-label="Stages, again" {
+        nav.stages-again id="stages-again" data-part aria-label="Stages, again" {
             (step_link(view, plan, index.checked_sub(1), "‹ Before"))
             (step_link(view, plan, (index + 1 < plan.stages.len()).then_some(index + 1), "Next ›"))
         }
