@@ -9,6 +9,7 @@ mod cli;
 pub mod demo;
 pub mod edit;
 mod key;
+pub mod lines;
 pub mod made;
 pub mod pages;
 pub mod paper;
@@ -21,6 +22,7 @@ pub mod show;
 mod source;
 pub mod surface;
 mod terminal;
+pub mod values;
 pub mod view;
 pub mod visits;
 
