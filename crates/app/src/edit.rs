@@ -174,6 +174,15 @@ impl Shown {
         Some(written.trim().to_owned())
     }
 
+    /// An entry of a list by its path, as it is written.
+    pub(crate) fn written_at(&self, path: &str) -> Option<String> {
+        let steps = steps(path)?;
+        match steps.split_last()? {
+            (Step::Entry(entry), list) => self.written(list, *entry),
+            _ => None,
+        }
+    }
+
     fn look(&self, steps: &[Step]) -> Option<Seen<'_>> {
         let mut seen = Seen::Table(self.document.as_ref()?.as_table());
         for step in steps {

@@ -79,7 +79,8 @@ pub use limits::{
     MAX_NOTE_CHARS, MAX_READINGS_BYTES, MAX_TAG_CHARS, MAX_TAGS, MAX_TEXT_BYTES, MAX_TITLE_CHARS,
 };
 pub use records::{
-    BatchId, Change, Entry, EntryId, EntrySummary, Kind, NewReadings, ReadingsBatch, RevisionId,
-    RevisionSummary, SetAsideLine, SetAsideLog, StageRecord, VisitDetail, VisitId, VisitRecord,
+    BatchId, Change, Entry, EntryId, EntrySummary, Kind, Moment, NewReadings, ReadingsBatch,
+    RevisionId, RevisionSummary, SetAsideLine, SetAsideLog, StageRecord, VisitDetail, VisitId,
+    VisitRecord,
 };
 pub use store::Book;

@@ -5,6 +5,7 @@ mod bench_plan;
 mod board;
 mod book;
 mod camber;
+mod clash;
 mod fields;
 mod fretwork;
 mod history;
@@ -25,6 +26,7 @@ mod wish;
 pub use self::bench_mode::bench_page;
 pub use self::bench_plan::tool_of;
 pub use self::book::{BookPage, book_page};
+pub use self::clash::Clash;
 pub(crate) use self::patterns::subject as pattern_subject;
 pub use self::patterns::{programs_page, programs_part, refused_page};
 pub use self::play::{chances_part, players_part};
@@ -116,6 +118,8 @@ pub struct Asked {
     pub stage: Option<String>,
     /// A word for the maker: what was done, or why it was not.
     pub notice: Option<Notice>,
+    /// Where another window contradicts what was sent.
+    pub clash: Option<Clash>,
     /// What was typed for the log of the opened stage and not taken in.
     pub log: TypedLog,
     /// The visit whose readings are shown, by its number in the book; the last when not given.

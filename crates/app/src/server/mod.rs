@@ -8,6 +8,7 @@ mod form;
 mod gate;
 mod kit_routes;
 mod made_routes;
+mod meanwhile;
 mod play_routes;
 mod readings_routes;
 mod seed;
