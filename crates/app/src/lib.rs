@@ -8,6 +8,7 @@ pub mod chances;
 mod cli;
 pub mod demo;
 pub mod edit;
+pub mod guide;
 mod key;
 pub mod lines;
 pub mod made;
@@ -25,5 +26,6 @@ mod terminal;
 pub mod values;
 pub mod view;
 pub mod visits;
+pub mod words;
 
 pub use cli::run;

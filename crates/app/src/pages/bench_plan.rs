@@ -9,10 +9,11 @@ use instrument::camber::Law;
 use maud::{Markup, html};
 
 use super::layout::{address, hidden};
-use super::{Asked, PageName, TypedLog, figure, picture};
+use super::{Asked, PageName, TypedLog, figure, figure_saying, picture};
 use crate::paper::stage_words::{StageWords, caution_place, stage_words};
 use crate::show::{change, change_of, fret_name, length, minutes, moment, volume};
 use crate::view::{Figures, View};
+use crate::words;
 
 /// The page's content.
 pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
@@ -91,20 +92,20 @@ fn deciding(view: &View, now: &Figures, plan: &BenchPlan) -> Markup {
     let leave = plan.blocks_leave;
     html! {
         dl.figures id="plan-figures" data-part {
-            (figure("Begin with the blank at", html! {
+            (figure(&words::BLANK_TO_BEGIN_WITH, html! {
                 (length(view.units, plan.start_mm, 2))
                 (change(view.units, plan.start_mm, was.map(|was| was.start_mm), 2))
-            }, "flat and even; the grades find their scratches on the way down"))
-            (figure("Finished crown", length(view.units, now.instrument.wood.crown_thickness_mm, 2), "thickness on the centreline"))
-            (figure("Blocks leave at most", html! {
+            }))
+            (figure(&words::FINISHED_CROWN, length(view.units, now.instrument.wood.crown_thickness_mm, 2)))
+            (figure(&words::BLOCKS_LEAVE, html! {
                 (length(view.units, leave.max_mm, 3))
                 (change(view.units, leave.max_mm, was.map(|was| was.blocks_leave.max_mm), 3))
-            }, "at the edges, just past a zone's end: the beam takes it"))
-            (figure("and in all", html! {
+            }))
+            (figure(&words::BLOCKS_LEAVE_IN_ALL, html! {
                 (volume(leave.volume_mm3))
                 (change_of(leave.volume_mm3, was.map(|was| was.blocks_leave.volume_mm3), 0, "mm³"))
-            }, "wood above the camber after the blocks"))
-            (figure("Rubbing time", html! { (minutes(time(plan))) }, wear_words(plan)))
+            }))
+            (figure_saying(&words::RUBBING_TIME, html! { (minutes(time(plan))) }, wear_words(plan)))
         }
     }
 }

@@ -6,10 +6,11 @@ use maud::{Markup, html};
 use play::FretFigures;
 
 use super::fields::Fields;
-use super::{PageName, figure, picture};
+use super::{PageName, figure, figure_saying, picture};
 use crate::edit::Shown;
 use crate::show::{change, fret_name, length};
 use crate::view::{Figures, View};
+use crate::words;
 
 /// The page's content.
 pub(super) fn content(view: &View, now: &Figures) -> Markup {
@@ -42,10 +43,10 @@ fn deciding(view: &View, now: &Figures) -> Markup {
     };
     html! {
         dl.figures id="board-figures" data-part {
-            (figure("Least margin", of(&margin, 2), &format!("outer string's centre to the edge; under {} a string slips off", units.length(2.5, 1))))
-            (figure("Thinnest edge", of(&edge, 2), "finished thickness at the edge, at frets"))
-            (figure("Wood under slots", of(&under, 2), &format!("least wood left under any slot; under {} is little", units.length(1.5, 1))))
-            (figure("Board's end", length(units, now.instrument.end_x_mm(), 2), "from the nut on the centreline"))
+            (figure_saying(&words::LEAST_MARGIN, of(&margin, 2), &format!("outer string's centre to the edge; under {} a string slips off", units.length(2.5, 1))))
+            (figure(&words::THINNEST_EDGE, of(&edge, 2)))
+            (figure_saying(&words::WOOD_UNDER_SLOTS, of(&under, 2), &format!("least wood left under any slot; under {} is little", units.length(1.5, 1))))
+            (figure(&words::BOARDS_END, length(units, now.instrument.end_x_mm(), 2)))
         }
     }
 }

@@ -10,11 +10,12 @@ use quantity::LengthUnit;
 
 use super::fields::Fields;
 use super::layout::hidden;
-use super::{PageName, figure, picture};
+use super::{PageName, figure, figure_saying, picture};
 use crate::edit::Shown;
 use crate::play_pictures::{self, BEND_SOURCE};
 use crate::show::{Units, change, change_of, length, volume};
 use crate::view::{Figures, View};
+use crate::words;
 
 /// The page's content.
 pub(super) fn content(view: &View, now: &Figures) -> Markup {
@@ -141,22 +142,22 @@ fn deciding(view: &View, now: &Figures) -> Markup {
     };
     html! {
         dl.figures id="camber-figures" data-part {
-            (figure("Edge drop at the nut", drop(0), "how far the edge lies under the crown"))
-            (figure("Edge drop at the last fret", drop(last), "the same there; equal drops keep the edge even"))
-            (figure("Wood above the camber", html! {
+            (figure(&words::EDGE_DROP_AT_NUT, drop(0)))
+            (figure(&words::EDGE_DROP_AT_LAST_FRET, drop(last)))
+            (figure(&words::WOOD_ABOVE_CAMBER, html! {
                 (volume(sheet.camber.removed_mm3))
                 (change_of(sheet.camber.removed_mm3, was.map(|was| was.camber.removed_mm3), 0, "mm³"))
-            }, "what comes off a flat blank"))
-            (figure("Greatest hump under a string", html! {
+            }))
+            (figure_saying(&words::GREATEST_HUMP, html! {
                 (hump_words(units, hump(sheet)))
                 (hump_change(units, hump(sheet), was.map(hump)))
             }, "surface over the straight line nut to last fret; small on any sensible camber"))
-            (figure("Apex of the cone", html! {
+            (figure(&words::APEX_OF_CONE, html! {
                 @match sheet.camber.apex_x_mm { Some(x) => (from_nut(units, x)), None => "none" }
-            }, "every straight line in the surface runs through it"))
-            (figure("Lanes meet at", html! {
+            }))
+            (figure(&words::LANES_MEET, html! {
                 @match sheet.camber.lanes_apex_x_mm { Some(x) => (from_nut(units, x)), None => "never" }
-            }, "with the apex here the strings run along the surface's own lines"))
+            }))
         }
     }
 }

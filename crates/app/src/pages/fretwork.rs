@@ -12,13 +12,14 @@ use play::tops::Basis;
 use super::fields::Fields;
 use super::layout::hidden;
 use super::play::surface_links;
-use super::{Asked, PageName, figure, picture};
+use super::{Asked, PageName, figure, figure_saying, picture};
 use crate::edit::Shown;
 use crate::play_pictures::{self, in_units};
 use crate::play_words::{circle_words, levelling_words, shim_words};
 use crate::show::{change, length};
 use crate::surface::{chosen, played};
 use crate::view::{Figures, View};
+use crate::words;
 
 /// The page's content.
 pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
@@ -89,13 +90,13 @@ fn deciding(view: &View, now: &Figures, playing: &Playing<'_>, levelling: &Level
     };
     html! {
         dl.figures id="fretwork-figures" data-part {
-            (figure("Seat first", html! {
+            (figure_saying(&words::SEAT_FIRST, html! {
                 @match levelling.seat_first.first() {
                     Some(first) => { (length(units, first.over_mm, 3)) (seated(first.over_mm)) span.side { (fret_name(first.fret)) ", lane " (first.lane + 1) } }
                     None => { "nothing" (seated(0.0)) },
                 }
             }, &format!("stands over both neighbours by more than {}", units.length(playing.instrument.fretwork.seat_bound_mm, 2))))
-            (figure("File off at most", html! {
+            (figure_saying(&words::FILE_OFF, html! {
                 @match levelling.most() {
                     Some((lane, fret, off)) => { (length(units, off, 3)) (filed(off)) span.side { (fret_name(fret)) ", lane " (lane + 1) } }
                     None if levelling.cannot.is_empty() => { "nothing" (filed(0.0)) },
@@ -106,8 +107,8 @@ fn deciding(view: &View, now: &Figures, playing: &Playing<'_>, levelling: &Level
                         (levelling.cannot.iter().map(|lane| (lane + 1).to_string()).collect::<Vec<_>>().join(", ")) }
                 }
             }, &format!("every crown keeps {}", units.length(playing.instrument.fretwork.least_crown_mm, 2))))
-            (figure("Tang in its slot", html! { (fit_words(view, now.sheet.fit)) }, "from tang, barbs and slot as given"))
-            (figure("Bend the wire", html! { (format!("{:.0} %", 100.0 * spec.bend_ratio)) }, "of each fret's own radius: a little tighter holds the ends down"))
+            (figure(&words::TANG_IN_SLOT, html! { (fit_words(view, now.sheet.fit)) }))
+            (figure(&words::BEND_THE_WIRE, html! { (format!("{:.0} %", 100.0 * spec.bend_ratio)) }))
         }
     }
 }

@@ -46,6 +46,7 @@ pub(super) fn book_header(units: Units, here: &str) -> Markup {
             a.mark href="/book" { "Camberwright" }
             nav aria-label="The book" {
                 a href="/book" aria-current=[(here == "book").then_some("page")] { "Book" }
+                a href="/guide" aria-current=[(here == "guide").then_some("page")] { "Guide" }
             }
             (unit_choice(units, "/book"))
         }

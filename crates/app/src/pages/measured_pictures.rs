@@ -25,7 +25,7 @@ const MOST_EARLIER: usize = 3;
 
 /// The wood over its camber, its mean at nothing, faded where it is not known: over the surface
 /// worked to, or over the plan when there is none.
-pub(super) fn departure(report: &Report<'_>, visit: &KeptVisit) -> MeasuredMap {
+pub(crate) fn departure(report: &Report<'_>, visit: &KeptVisit) -> MeasuredMap {
     let plan = vec![0.0; report.map.over_plan.len()];
     let base = match &report.next {
         Ok(next) => &next.target.over_plan_mm,

@@ -8,6 +8,7 @@ mod camber;
 mod clash;
 mod fields;
 mod fretwork;
+mod guide;
 mod history;
 mod kit;
 mod layout;
@@ -30,13 +31,17 @@ pub use self::clash::Clash;
 pub(crate) use self::patterns::subject as pattern_subject;
 pub use self::patterns::{programs_page, programs_part, refused_page};
 pub use self::play::{chances_part, players_part};
+pub use guide::{guide_contents, guide_text};
 pub use history::history_page;
 pub use kit::{KitView, kit_page};
+pub(crate) use measured_pictures::departure as departure_map_of;
+pub(crate) use next_step::step_picture;
 pub use trouble::trouble_page;
 
 use maud::{Markup, html};
 
 use crate::view::View;
+use crate::words::Words;
 
 /// The pages of a commission, in the order of the work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -186,13 +191,27 @@ pub(crate) fn picture(scene: &drawing::Scene, id: &str) -> Markup {
     }
 }
 
-/// A deciding figure: its name, its value, and a word on what it means.
-pub(crate) fn figure(name: &str, value: Markup, meaning: &str) -> Markup {
+/// A deciding figure: its name, its value, and a word on what it means; unfolded, why it matters,
+/// how it is computed and how sure it is.
+pub(crate) fn figure(words: &Words, value: Markup) -> Markup {
+    figure_saying(words, value, words.means)
+}
+
+/// The same with a meaning that names the limits of this commission.
+pub(crate) fn figure_saying(words: &Words, value: Markup, meaning: &str) -> Markup {
     html! {
         div.figure {
-            dt { (name) }
+            dt { (words.name) }
             dd.value { (value) }
             dd.meaning { (meaning) }
+            dd.more {
+                details {
+                    summary { "why and how" span.unseen { ": " (words.name) } }
+                    p { strong { "Why: " } (words.why) }
+                    p { strong { "How: " } (words.how) " " a href=(crate::guide::address(words.computation)) { "Worked out" } }
+                    p { strong { "How sure: " } (words.sure) }
+                }
+            }
         }
     }
 }

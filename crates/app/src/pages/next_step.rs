@@ -50,7 +50,7 @@ pub(super) fn headline(view: &View, report: &Report<'_>, next: &Next) -> Markup 
 }
 
 /// The next step drawn on the board, the last tool's way with it.
-pub(super) fn step_picture(
+pub(crate) fn step_picture(
     view: &View,
     now: &Figures,
     report: &Report<'_>,

@@ -11,11 +11,12 @@ use super::measured_pictures::{departure, slices};
 use super::next_step::next_step;
 use super::reading_entry::{entry, visit_forms};
 use super::reading_list::reading_list;
-use super::{Asked, figure, picture};
+use super::{Asked, figure, figure_saying, picture};
 use crate::record::{hint_words, untold_words};
 use crate::show::{length, spot_words};
 use crate::view::{Figures, View, ask};
 use crate::visits::KeptVisit;
+use crate::words;
 
 /// The page's content.
 pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
@@ -121,27 +122,27 @@ fn deciding(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Mar
     let largest = next.departure.at[next.departure.largest].value;
     html! {
         dl.figures id="reading-figures" data-part {
-            (figure("This stage is", html! { strong { (verdict) } }, if next.done {
+            (figure_saying(&words::STAGE_VERDICT, html! { strong { (verdict) } }, if next.done {
                 "the wood surely lies within what is let pass: go on with the next stage"
             } else {
                 "the wood does not surely lie within what is let pass"
             }))
-            (figure("It stands out of the camber by", html! {
+            (figure(&words::STANDS_OUT, html! {
                 (length(view.units, largest, 3))
                 span.side { (words(next.departure.largest)) }
-            }, "over the highest planned camber that lies inside the wood"))
-            (figure("It may stand out by", html! {
+            }))
+            (figure(&words::MAY_STAND_OUT, html! {
                 (length(view.units, next.departure.at_most_mm, 3))
                 span.side { (words(next.departure.in_the_way)) }
-            }, "at most, with 95 % confidence"))
-            (figure("Let pass", length(view.units, report.tolerance_mm, 3), match report.grade {
+            }))
+            (figure_saying(&words::LET_PASS, length(view.units, report.tolerance_mm, 3), match report.grade {
                 Some(_) => "one grain of the grade at work, a third of what the next grade takes off",
                 None => "without a kit no grade is known: a twentieth of a millimetre",
             }))
-            (figure("Take off at most", html! {
+            (figure(&words::TAKE_OFF_AT_MOST, html! {
                 (length(view.units, next.take_off_max_mm, 3))
                 span.side { (words(next.take_off_max_at)) }
-            }, "down to the surface that surely lies inside the wood"))
+            }))
         }
     }
 }

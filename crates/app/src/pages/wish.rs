@@ -6,10 +6,11 @@ use quantity::{Make, string_weights};
 
 use super::fields::Fields;
 use super::layout::hidden;
-use super::{PageName, figure};
+use super::{PageName, figure, figure_saying};
 use crate::edit::Shown;
 use crate::show::{change, change_of};
 use crate::view::{Figures, View};
+use crate::words;
 
 /// The page's content.
 pub(super) fn content(view: &View, now: &Figures) -> Markup {
@@ -55,18 +56,18 @@ fn deciding(view: &View, now: &Figures) -> Markup {
     let was = view.was_sheet().and_then(|sheet| sheet.neck_load_n);
     html! {
         dl.figures id="wish-figures" data-part {
-            (figure("Strings together", html! {
+            (figure(&words::STRINGS_TOGETHER, html! {
                 @match load {
                     Some(newtons) => { (format!("{newtons:.0} N")) (change_of(newtons, was, 0, "N")) }
                     None => "not known",
                 }
-            }, "the load on the neck at pitch; known when every string's weight is"))
-            (figure("Action wished", html! {
+            }))
+            (figure(&words::ACTION_WISHED, html! {
                 (view.units.length(now.instrument.wish.action_treble_mm, 2)) " / "
                 (view.units.length(now.instrument.wish.action_bass_mm, 2))
-            }, "treble and bass over fret 12, fret top to string"))
+            }))
             (granted(view, now))
-            (figure("Bend wished", html! { (format!("{:.0} cents", now.instrument.wish.bend_cents)) }, "everywhere on the board"))
+            (figure_saying(&words::BEND_WISHED, html! { (format!("{:.0} cents", now.instrument.wish.bend_cents)) }, "everywhere on the board"))
         }
     }
 }
@@ -123,8 +124,8 @@ fn granted(view: &View, now: &Figures) -> Markup {
         .map(|was| was.2.margin_mm);
     let wish = &now.instrument.wish;
     let Some((string, stop, least)) = buzz.worst() else {
-        return figure(
-            "Least air as planned",
+        return figure_saying(
+            &words::LEAST_AIR_PLANNED,
             html! { span.faint { "not known" } },
             "known when the strings' weights are",
         );
@@ -142,8 +143,8 @@ fn granted(view: &View, now: &Figures) -> Markup {
         1 => "one stop has less than asked; more on the page Play".to_owned(),
         short => format!("{short} stops have less than asked; more on the page Play"),
     };
-    figure(
-        "Least air as planned",
+    figure_saying(
+        &words::LEAST_AIR_PLANNED,
         html! {
             (view.units.length(least.margin_mm, 3)) (change(view.units, least.margin_mm, was, 3)) span.side { "string " (string + 1) ", " (stop) }
         },

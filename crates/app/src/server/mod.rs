@@ -6,6 +6,7 @@ mod change;
 mod commission_routes;
 mod form;
 mod gate;
+mod guide_routes;
 mod kit_routes;
 mod made_routes;
 mod meanwhile;
@@ -23,6 +24,8 @@ use axum::middleware;
 use axum::routing::get;
 use book::Book;
 use tokio::net::TcpListener;
+
+pub(crate) use seed::put_demo;
 
 /// The port that is tried first.
 const USUAL_PORT: u16 = 4747;
@@ -140,6 +143,7 @@ pub(crate) fn router(shop: Arc<Shop>) -> Router {
         .route("/assets/follow.js", get(answer::script))
         .route("/assets/icon.svg", get(answer::icon))
         .merge(book_routes::routes())
+        .merge(guide_routes::routes())
         .merge(readings_routes::routes())
         .merge(play_routes::routes())
         .merge(made_routes::routes())

@@ -6,7 +6,7 @@ use super::change::{now, title_of};
 use crate::demo;
 
 /// Puts the demo kit and commissions into a book, when it is empty; a book in use is left alone.
-pub(super) fn put_demo(book: &Book) -> Result<(), BookError> {
+pub(crate) fn put_demo(book: &Book) -> Result<(), BookError> {
     if !book.is_empty()? {
         return Ok(());
     }

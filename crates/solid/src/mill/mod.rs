@@ -14,6 +14,7 @@ mod clamps;
 mod dots;
 mod face;
 mod finish;
+mod follow;
 mod moves;
 mod outline_cut;
 mod plan;

@@ -4,7 +4,8 @@
 use instrument::outline::Outline;
 use instrument::scale::CrossLine;
 
-use super::face::{Face, TOUCH_MM};
+use super::face::Face;
+use super::follow::{Follow, followed};
 use super::moves::{Path, Point};
 
 /// The greatest step over, as a share of the cutter's diameter (common practice, no source).
@@ -13,8 +14,6 @@ const MOST_STEP_SHARE: f64 = 0.6;
 const LEAST_STEP_SHARE: f64 = 0.1;
 /// How far a straight piece may lie below the height that it follows, mm.
 const SAG_MM: f64 = 2e-4;
-/// No piece of a followed way is cut shorter than this, mm.
-const LEAST_PIECE_MM: f64 = 0.2;
 /// A height lower than another by less than this is the same, mm.
 const SAME_MM: f64 = 1e-6;
 
@@ -65,60 +64,16 @@ pub(crate) fn lines(face: &Face, outline: &Outline, how: Roughing) -> Vec<Vec<Po
         let share = index as f64 / count as f64;
         let between = |i: usize| bass[i] + share * (treble[i] - bass[i]);
         let [from, to] = ends.map(|end| end.meet(between(0), between(1)));
-        followed(
-            face,
-            [from.0, from.1],
-            [to.0, to.1],
-            how.radius,
-            how.allowance_mm,
-        )
+        let follow = Follow {
+            radius: how.radius,
+            over_mm: how.allowance_mm,
+            // Far outside a steep edge the face would go on below the bed.
+            least_mm: how.allowance_mm,
+            sag_mm: SAG_MM,
+        };
+        followed(face, [from.into(), to.into()], follow)
     };
     (0..=count).map(line).collect()
-}
-
-/// A straight line in plan with the heights at which a flat end leaves `over_mm` on the face.
-fn followed(face: &Face, from: [f64; 2], to: [f64; 2], r: f64, over_mm: f64) -> Vec<Point> {
-    let place = |share: f64| {
-        let [x, y] = std::array::from_fn(|axis| from[axis] + share * (to[axis] - from[axis]));
-        // Far outside a steep edge the face would go on below the bed.
-        [x, y, (face.highest_under(x, y, r) + over_mm).max(over_mm)]
-    };
-    let mut shares = vec![0.0];
-    // A piece past a kink begins to count within [`TOUCH_MM`] of the disc: the height jumps there.
-    for kink in face.kinks() {
-        for away in [-1.0, 1.0] {
-            for hair in [-0.01, 0.01] {
-                let x = kink + away * (r + TOUCH_MM) + hair;
-                shares.push((x - from[0]) / (to[0] - from[0]));
-            }
-        }
-    }
-    shares.push(1.0);
-    shares.retain(|share| (0.0..=1.0).contains(share));
-    shares.sort_by(f64::total_cmp);
-    let mut way = vec![place(0.0)];
-    for pair in shares.windows(2) {
-        divide(&place, [pair[0], pair[1]], to[0] - from[0], &mut way);
-    }
-    way
-}
-
-/// Adds the places after `from` up to `to`, as many as keep every piece from sagging below the
-/// height that is followed.
-fn divide(place: &impl Fn(f64) -> Point, [from, to]: [f64; 2], length: f64, way: &mut Vec<Point>) {
-    let (a, c) = (place(from), place(to));
-    let sags = |share: f64| {
-        let chord = a[2] + share * (c[2] - a[2]);
-        place(from + share * (to - from))[2] - chord > SAG_MM
-    };
-    // Three places: a height that rises and then falls by as much does not sag in the middle.
-    if (to - from) * length > LEAST_PIECE_MM && [0.25, 0.5, 0.75].into_iter().any(sags) {
-        let middle = 0.5 * (from + to);
-        divide(place, [from, middle], length, way);
-        divide(place, [middle, to], length, way);
-    } else if to > from {
-        way.push(c);
-    }
 }
 
 /// The whole way, level by level, and how many levels there are.

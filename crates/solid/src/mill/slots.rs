@@ -5,12 +5,13 @@ use instrument::frets::SlotFloor;
 use instrument::scale::CrossLine;
 
 use super::face::Face;
+use super::follow::{Follow, followed};
 use super::moves::{Path, Point};
 
 /// How far past an open edge the cutter's edge goes, mm.
 const PAST_EDGE_MM: f64 = 0.2;
-/// How much a floor that follows the camber may be left too high where its straight pieces
-/// meet it least, mm.
+/// How much a floor that follows the camber is left too high where its straight pieces begin and
+/// end, and how far they may sag, mm.
 const FLOOR_MM: f64 = 2e-3;
 /// Cutter that overlaps the cut beside it, as a share of its diameter.
 const OVERLAP_SHARE: f64 = 0.2;
@@ -226,7 +227,15 @@ fn ways(face: &Face, slot: &Slot, going: Going) -> Vec<Vec<Vec<Point>>> {
                 let z = height + (1.0 - share) * depth;
                 level_way(face, slot, run, z, going.radius)
             }
-            Floor::Under(depth) => following(face, run, share * depth, going.radius),
+            Floor::Under(depth) => {
+                let follow = Follow {
+                    radius: going.radius,
+                    over_mm: FLOOR_MM - share * depth,
+                    least_mm: f64::NEG_INFINITY,
+                    sag_mm: FLOOR_MM,
+                };
+                followed(face, run, follow)
+            }
         };
         if (level * asides.len() + line) % 2 == 1 {
             way.reverse();
@@ -255,24 +264,4 @@ fn level_way(face: &Face, slot: &Slot, run: [[f64; 2]; 2], z: f64, r: f64) -> Ve
         run = [at(bass[1].max(-reach)), at(treble[1].min(reach))];
     }
     run.map(|[x, y]| [x, y, z]).to_vec()
-}
-
-/// A way so far under the face, in straight pieces that nowhere lie below it.
-fn following(face: &Face, [from, to]: [[f64; 2]; 2], depth: f64, r: f64) -> Vec<Point> {
-    let length = (to[0] - from[0]).hypot(to[1] - from[1]);
-    let x = 0.5 * (from[0] + to[0]);
-    let curvature = face.curvature(x);
-    // A piece of length c sags c²/(8 R) below a convex arc; arcs are steeper at the edges, where
-    // the sag is by 1/cos³ θ more.
-    let widest = from[1].abs().max(to[1].abs());
-    let cosine = (1.0 - (curvature * widest).powi(2)).max(0.1).sqrt();
-    let piece = (8.0 * FLOOR_MM * cosine.powi(3) / curvature.max(1e-9)).sqrt();
-    let count = (length / (0.8 * piece)).ceil().clamp(1.0, 2000.0) as usize;
-    (0..=count)
-        .map(|index| {
-            let share = index as f64 / count as f64;
-            let [x, y] = std::array::from_fn(|axis| from[axis] + share * (to[axis] - from[axis]));
-            [x, y, face.highest_under(x, y, r) - depth + FLOOR_MM]
-        })
-        .collect()
 }

@@ -11,11 +11,12 @@ pub use maps::players_part;
 use maud::{Markup, html};
 use play::Playing;
 
-use super::figure;
+use super::{figure, figure_saying};
 use crate::play_words::stopped;
 use crate::show::{change, change_of, length};
 use crate::surface::{Surface, chosen, played, surfaces};
 use crate::view::{Figures, View};
+use crate::words;
 
 /// The page's content.
 pub(super) fn content(view: &View, now: &Figures) -> Markup {
@@ -99,7 +100,7 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
     let lowest = mean(playing);
     html! {
         dl.figures id="play-figures" data-part {
-            (figure("Least air", html! {
+            (figure_saying(&words::LEAST_AIR, html! {
                 @match worst {
                     Some((string, stop, least)) => {
                         (length(units, least.margin_mm, 3))
@@ -109,7 +110,7 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
                     None => span.faint { "no string's pull is known" },
                 }
             }, &format!("over the frets ahead under {:.2} N; {} is asked", playing.buzz.pluck.force_n, units.length(wish.margin_mm, 3))))
-            (figure("First bend to end", html! {
+            (figure_saying(&words::FIRST_BEND_TO_END, html! {
                 @match bend {
                     Some((string, fret, end)) => {
                         (format!("{:.0} cents", end.cents()))
@@ -119,13 +120,13 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
                     None => span.faint { "no string's stretch is known" },
                 }
             }, &format!("{:.0} cents are wished everywhere", wish.bend_cents)))
-            (figure("Lowest action free of buzz", html! {
+            (figure_saying(&words::LOWEST_ACTION, html! {
                 @match lowest {
                     Some(mm) => { (length(units, mm, 2)) (change(units, mm, was.as_ref().and_then(mean), 2)) }
                     None => span.faint { "not known" },
                 }
             }, &format!("mean of all strings over fret {}, with a relief of {}", playing.instrument.action_fret(), units.length(playing.lowest.relief_mm, 2))))
-            (figure("Farthest out of tune", html! {
+            (figure(&words::OUT_OF_TUNE, html! {
                 @match playing.tuning().saddle_only.worst() {
                     Some((string, fret, cents)) => {
                         (tuning::off_pitch(cents, 1))
@@ -134,7 +135,7 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
                     }
                     None => span.faint { "not known" },
                 }
-            }, "with the saddle set back for each string and the nut left alone"))
+            }))
         }
     }
 }
