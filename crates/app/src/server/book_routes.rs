@@ -6,13 +6,13 @@ use axum::Router;
 use axum::extract::{Form, Path, State};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
-use book::{BookError, EntryId, Kind, RevisionId};
+use book::{BookError, EntryId, Kind};
 
 use super::Shop;
 use super::answer::{Answer, Trouble, go, page};
 use super::change::{now, title_of};
 use super::form::Fields;
-use crate::pages::{BookPage, Notice, book_page, history_page};
+use crate::pages::{BookPage, Notice, book_page};
 use crate::show::Units;
 
 /// A plain start for a new commission: a common six-string, to be changed.
@@ -28,10 +28,6 @@ pub(super) fn routes() -> Router<Arc<Shop>> {
         .route("/book/new", post(new))
         .route("/book/{action}", post(entry_action))
         .route("/units", post(units))
-        .route("/commission/{id}/history", get(history))
-        .route("/kit/{id}/history", get(history))
-        .route("/commission/{id}/go-to", post(go_to_commission))
-        .route("/kit/{id}/go-to", post(go_to_kit))
 }
 
 pub(super) async fn home() -> Answer {
@@ -196,32 +192,6 @@ async fn units(State(shop): State<Arc<Shop>>, Form(pairs): Pairs) -> Answer {
         .get("back")
         .filter(|back| back.starts_with('/') && !back.starts_with("//"));
     go(back.unwrap_or("/book"))
-}
-
-async fn history(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answer {
-    let id = EntryId(id);
-    let entry = shop.book.entry(id)?;
-    let moments = shop.book.history(id)?;
-    Ok(page(history_page(&entry, &moments, units_of(&shop)?)).into_response())
-}
-
-async fn go_to_commission(shop: State<Arc<Shop>>, Path(id): Path<i64>, form: Pairs) -> Answer {
-    go_to(&shop, EntryId(id), Kind::Commission, form)
-}
-
-async fn go_to_kit(shop: State<Arc<Shop>>, Path(id): Path<i64>, form: Pairs) -> Answer {
-    go_to(&shop, EntryId(id), Kind::Kit, form)
-}
-
-fn go_to(shop: &Shop, id: EntryId, kind: Kind, Form(pairs): Pairs) -> Answer {
-    let revision = Fields(pairs).need("revision")?.parse::<i64>();
-    let revision = revision.map_err(|_| Trouble::Bad("the form names no moment".into()))?;
-    shop.book.go_to(id, RevisionId(revision), now())?;
-    let address = match kind {
-        Kind::Commission => format!("/commission/{id}/history"),
-        Kind::Kit => format!("/kit/{id}/history"),
-    };
-    go(&address)
 }
 
 /// A page that could not be made for want of sense in its address.

@@ -7,6 +7,7 @@ mod commission_routes;
 mod form;
 mod gate;
 mod guide_routes;
+mod history_routes;
 mod kit_routes;
 mod made_routes;
 mod meanwhile;
@@ -143,6 +144,7 @@ pub(crate) fn router(shop: Arc<Shop>) -> Router {
         .route("/assets/follow.js", get(answer::script))
         .route("/assets/icon.svg", get(answer::icon))
         .merge(book_routes::routes())
+        .merge(history_routes::routes())
         .merge(guide_routes::routes())
         .merge(readings_routes::routes())
         .merge(play_routes::routes())
