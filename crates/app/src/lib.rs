@@ -8,6 +8,7 @@ pub mod chances;
 mod cli;
 pub mod demo;
 pub mod edit;
+pub mod find;
 pub mod guide;
 mod key;
 pub mod lines;

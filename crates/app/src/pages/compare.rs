@@ -105,7 +105,7 @@ fn values(page: &Compared<'_>) -> Markup {
                 None => p.empty { "One of the two texts is not readable as TOML, so that only their lines can be compared." },
                 Some(found) if found.is_empty() => p.empty { "No value differs: only words, order or spaces." },
                 Some(found) => div.scroller tabindex="0" role="group" aria-label="Values that differ" {
-                    table.all { thead { tr { th { "value" } th { "then" } th { "now" } } }
+                    table.all.compared { thead { tr { th { "value" } th { "then" } th { "now" } } }
                         tbody { @for each in &found { (value_row(page.units, keys, each)) } } }
                 },
             }
@@ -193,7 +193,7 @@ fn figure_table(units: Units, then: &Figures, now: &Figures) -> Markup {
     let plays = |figures| -> Playing<'_> { played(figures) };
     let (then_plays, now_plays) = (plays(then), plays(now));
     html! {
-        div.scroller tabindex="0" role="group" aria-label="Figures that decide" { table.all {
+        div.scroller tabindex="0" role="group" aria-label="Figures that decide" { table.all.compared {
             thead { tr { th { "figure" } th { "then" } th { "now" } } }
             tbody {
                 (length_row(units, "Radius at the nut", 1, [then, now].map(|each| radius_mm(each, 0))))

@@ -4,6 +4,7 @@ mod bench_mode;
 mod bench_plan;
 mod board;
 mod book;
+mod book_find;
 mod camber;
 mod clash;
 mod compare;

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use axum::Router;
-use axum::extract::{Form, Path, State};
+use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use book::{BookError, EntryId, Kind};
@@ -12,6 +12,7 @@ use super::Shop;
 use super::answer::{Answer, Trouble, go, page};
 use super::change::{now, title_of};
 use super::form::Fields;
+use crate::find::{Wanted, find};
 use crate::pages::{BookPage, Notice, book_page};
 use crate::show::Units;
 
@@ -41,11 +42,37 @@ pub(super) fn units_of(shop: &Shop) -> Result<Units, BookError> {
     ))
 }
 
-async fn list(State(shop): State<Arc<Shop>>) -> Answer {
-    listed(&shop, None, None)
+async fn list(State(shop): State<Arc<Shop>>, Query(pairs): Query<Vec<(String, String)>>) -> Answer {
+    let fields = Fields(pairs);
+    let wanted = Wanted {
+        words: fields.get("find").unwrap_or("").chars().take(200).collect(),
+        tag: fields.get("tag").map(str::to_owned),
+    };
+    let words = Words {
+        wanted,
+        ..Words::default()
+    };
+    listed(&shop, words)
 }
 
-fn listed(shop: &Shop, notice: Option<Notice>, kept_text: Option<String>) -> Answer {
+/// What the page says, keeps and looks for besides the book.
+#[derive(Default)]
+pub(super) struct Words {
+    pub notice: Option<Notice>,
+    pub kept_text: Option<String>,
+    pub wanted: Wanted,
+}
+
+impl Words {
+    pub fn not_done(words: impl Into<String>) -> Self {
+        Self {
+            notice: Some(Notice::NotDone(words.into())),
+            ..Self::default()
+        }
+    }
+}
+
+pub(super) fn listed(shop: &Shop, words: Words) -> Answer {
     let book = &shop.book;
     let commissions = book
         .entries(Kind::Commission)?
@@ -57,9 +84,15 @@ fn listed(shop: &Shop, notice: Option<Notice>, kept_text: Option<String>) -> Ans
     let content = BookPage {
         commissions,
         kits,
+        tags: book.all_tags()?,
+        found: match words.wanted.is_anything() {
+            true => find(book, &words.wanted)?,
+            false => Vec::new(),
+        },
+        wanted: words.wanted,
         units: units_of(shop)?,
-        notice,
-        kept_text,
+        notice: words.notice,
+        kept_text: words.kept_text,
     };
     Ok(page(book_page(&content)).into_response())
 }
@@ -86,7 +119,7 @@ fn from_text(shop: &Shop, form: &Fields, typed_title: &str) -> Answer {
     let text = form.get("text").unwrap_or("").replace("\r\n", "\n");
     if text.trim().is_empty() {
         let words = "nothing was pasted; paste a commission or kit file, or choose another start";
-        return listed(shop, Some(Notice::NotDone(words.into())), None);
+        return listed(shop, Words::not_done(words));
     }
     let kind = if text.contains("camberwright_kit") {
         Kind::Kit
@@ -114,7 +147,11 @@ fn create(shop: &Shop, kind: Kind, text: &str, typed_title: &str, what: &str) ->
             go(&entry_address(kind, id))
         }
         Err(error @ (BookError::TextTooLong { .. } | BookError::TooLong { .. })) => {
-            listed(shop, Some(Notice::NotDone(error.to_string())), Some(titled))
+            let words = Words {
+                kept_text: Some(titled),
+                ..Words::not_done(error.to_string())
+            };
+            listed(shop, words)
         }
         Err(error) => Err(error.into()),
     }
@@ -146,14 +183,30 @@ async fn entry_action(
     Path(action): Path<String>,
     Form(pairs): Pairs,
 ) -> Answer {
-    let id = Fields(pairs).entry("entry")?;
+    let form = Fields(pairs);
+    let id = form.entry("entry")?;
     match action.as_str() {
+        "tag" => return put_on_tag(&shop, id, form.need("tag")?),
+        "untag" => shop.book.take_off_tag(id, form.need("tag")?, now())?,
         "put-away" => shop.book.put_away(id, now())?,
         "take-out" => shop.book.take_out(id, now())?,
         "copy" => return copy(&shop, id),
         _ => return Err(Trouble::NotThere("the book has no such action".into())),
     }
     go("/book")
+}
+
+fn put_on_tag(shop: &Shop, id: EntryId, tag: &str) -> Answer {
+    match shop.book.put_on_tag(id, tag, now()) {
+        Ok(_) => go("/book"),
+        Err(
+            error @ (BookError::Empty { .. }
+            | BookError::TooLong { .. }
+            | BookError::BadTag { .. }
+            | BookError::TooManyTags { .. }),
+        ) => listed(shop, Words::not_done(error.to_string())),
+        Err(error) => Err(error.into()),
+    }
 }
 
 fn copy(shop: &Shop, id: EntryId) -> Answer {
@@ -177,6 +230,9 @@ fn copy(shop: &Shop, id: EntryId) -> Answer {
             .collect::<String>(),
         now(),
     )?;
+    for tag in shop.book.tags(id)? {
+        shop.book.put_on_tag(made, &tag, now())?;
+    }
     if let (Kind::Commission, Some(kit)) = (entry.kind, entry.kit) {
         shop.book.set_kit(made, Some(kit), now())?;
     }

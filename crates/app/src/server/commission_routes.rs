@@ -12,7 +12,7 @@ use instrument::COMMISSION_KEYS;
 
 use super::Shop;
 use super::answer::{Answer, Trouble, file, go, page};
-use super::book_routes::no_such_page;
+use super::book_routes::{Words, listed, no_such_page};
 use super::change::{
     Outcome, add_entry, now, set_text, set_value, store, take_entry, typed_value, undo_or_redo,
 };
@@ -275,7 +275,19 @@ async fn choose_kit(
         "" => None,
         _ => Some(form.entry("kit")?),
     };
-    shop.book.set_kit(EntryId(id), kit, now())?;
+    let entry = shop.book.entry(EntryId(id))?;
+    let standing = entry.kit.map(|kit| kit.to_string()).unwrap_or_default();
+    let was = form.get("was").unwrap_or(&standing);
+    if was != standing && kit != entry.kit {
+        return listed(
+            &shop,
+            Words::not_done(format!(
+                "the kit of {} was changed in another window meanwhile; the one that holds now is shown: choose again if yours shall hold",
+                entry.title
+            )),
+        );
+    }
+    shop.book.set_kit(entry.id, kit, now())?;
     go("/book")
 }
 
