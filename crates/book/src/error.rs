@@ -252,6 +252,15 @@ pub enum BookError {
         /// The tag, as given.
         tag: String,
     },
+    /// An entry that is to be put in does not hold together.
+    #[error(
+        "what is to be put into the book does not hold together: {detail}; nothing was stored: \
+         take the entry out of its book again"
+    )]
+    NotWhole {
+        /// The rule that is broken.
+        detail: &'static str,
+    },
     /// A batch of readings is too long.
     #[error(
         "the readings are {bytes} bytes long, at most {limit} bytes are kept in one batch; split \

@@ -72,6 +72,7 @@ mod stages;
 mod store;
 mod tags;
 mod visits;
+mod whole;
 
 pub use error::BookError;
 pub use format::{APPLICATION_ID, FORMAT_VERSION};
@@ -84,3 +85,7 @@ pub use records::{
     VisitRecord,
 };
 pub use store::Book;
+pub use whole::{
+    KitLink, PutIn, SetAsideEvent, Setting, TagEvent, WholeBatch, WholeEntry, WholeMoment,
+    WholeStage, WholeVisit,
+};
