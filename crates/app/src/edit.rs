@@ -232,6 +232,13 @@ pub fn shown(text: &str, path: &str) -> Option<String> {
     Shown::new(text).value(path)
 }
 
+/// The title that a text gives itself, cut where the book would cut it.
+pub fn title_of(text: &str) -> Option<String> {
+    let title = shown(text, "title")?;
+    let title: String = title.trim().chars().take(book::MAX_TITLE_CHARS).collect();
+    (!title.is_empty()).then_some(title)
+}
+
 /// A value as a person would type it.
 pub(crate) fn plain(value: &Value) -> String {
     match value {

@@ -4,6 +4,7 @@
 //! so that tests and benchmarks can render pages without a server.
 
 mod assets;
+pub mod carry;
 pub mod chances;
 mod cli;
 pub mod demo;

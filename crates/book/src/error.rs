@@ -110,6 +110,28 @@ pub enum BookError {
         /// What SQLite said.
         detail: String,
     },
+    /// A copy of the book could not be made, or a book moved aside.
+    #[error(
+        "{} was not made: {detail}; the book itself is as it was: choose another name, free some \
+         space, or allow writing there", path.display()
+    )]
+    NotCopied {
+        /// The file that was to be made.
+        path: PathBuf,
+        /// What stood in the way.
+        detail: String,
+    },
+    /// What should be a copy of a book is none, or damaged.
+    #[error(
+        "{} is no sound copy of a book: {detail}; it was left untouched, choose another copy",
+        path.display()
+    )]
+    BadCopy {
+        /// The file.
+        path: PathBuf,
+        /// What was found.
+        detail: String,
+    },
     /// There is no room left.
     #[error(
         "no room to write to the book {}: the disk is full; this change was not stored, all \

@@ -58,6 +58,7 @@
 //! # Ok::<(), book::BookError>(())
 //! ```
 
+mod backup;
 mod door;
 mod entries;
 mod error;
@@ -74,6 +75,7 @@ mod tags;
 mod visits;
 mod whole;
 
+pub use backup::{BookState, CopyFacts, book_of_copy, copy_unopened, look_at_copy, move_aside};
 pub use error::BookError;
 pub use format::{APPLICATION_ID, FORMAT_VERSION};
 pub use limits::{

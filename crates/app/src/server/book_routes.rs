@@ -10,8 +10,9 @@ use book::{BookError, EntryId, Kind};
 
 use super::Shop;
 use super::answer::{Answer, Trouble, go, page};
-use super::change::{now, title_of};
+use super::change::now;
 use super::form::Fields;
+use crate::edit::title_of;
 use crate::find::{Wanted, find};
 use crate::pages::{BookPage, Notice, book_page};
 use crate::show::Units;

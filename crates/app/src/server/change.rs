@@ -9,7 +9,7 @@ use instrument::format::Table;
 use super::answer::Trouble;
 use super::form::Fields;
 use super::meanwhile::Meanwhile;
-use crate::edit::{self, Direction, EditFault};
+use crate::edit::{self, Direction, EditFault, title_of};
 use crate::pages::Clash;
 use crate::values;
 
@@ -187,13 +187,6 @@ pub(super) fn store_text(
         }
         Err(error) => Err(error.into()),
     }
-}
-
-/// The title that a text gives itself.
-pub(super) fn title_of(text: &str) -> Option<String> {
-    let title = edit::shown(text, "title")?;
-    let title: String = title.trim().chars().take(book::MAX_TITLE_CHARS).collect();
-    (!title.is_empty()).then_some(title)
 }
 
 /// Moves along the history; a word when there is nothing to move to, or when another window has
