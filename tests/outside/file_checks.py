@@ -1,5 +1,7 @@
 """The files of one commission before every judge that this machine has; and the small run of them in `check_figures.py`."""
 
+import gc
+import multiprocessing
 import os
 import re
 import shutil
@@ -17,10 +19,11 @@ from file_hostile import check_hostile_files
 from judge_archive import judge_again, judge_archive
 from judge_dxf import judge_any, judge_frets, judge_gauges
 from judge_paths import Folder, judge_programs
-from judge_pdf import LONG_PAGE_CORNER_MM, PLACE_MM, judge_bars, judge_long_page, judge_sound, judge_tiles, sheets
+from judge_pdf import LONG_PAGE_CORNER_MM, PLACE_MM, judge_bars, judge_form, judge_forms, judge_long_page, judge_pages, judge_tiles
 from judge_render import judge_render
 from judge_solids import judge_mesh, judge_step
 from judge_svg import judge_same_points, judge_svg
+from ledger import Ledger
 from program import run
 from workpiece import Workpiece
 
@@ -29,11 +32,12 @@ KIT = DEMO / "north-bench.toml"
 # Deep slots of samples ask for a longer cutter than the shop owns.
 LONG_KIT = KIT.read_text(encoding="utf-8").replace('reach = "4 mm"', 'reach = "7 mm"')
 PATTERNS = ("frets", "gauges", "nut", "saddle", "beam", "depths", "rails")
-SAMPLES, SLOW_EVERY = 12, 3
+SAMPLES = 50
+PROCESSES = min(2, os.cpu_count() or 1)
 CHORDS_MM = (0.01, 0.003, 0.03)  # the first is what is kept when nothing is asked
 PRINTED_MM = 99.6  # what the short bar is taken to measure on a print
 # Programs that judge files, with the Debian packages that hold them.
-TOOLS = {"qpdf": "qpdf", "pdffonts": "poppler-utils", "pdftoppm": "poppler-utils", "rsvg-convert": "librsvg2-bin", "rs274": "linuxcnc-uspace"}
+TOOLS = {"qpdf": "qpdf", "pdftoppm": "poppler-utils", "rsvg-convert": "librsvg2-bin", "rs274": "linuxcnc-uspace"}
 FIGURE = re.compile(r"\d[0-9.,]* ?(mm|µm|um|°|mm/min|turns|passes|times)")
 LACKING = {tool for tool in TOOLS if shutil.which(tool) is None}
 
@@ -49,28 +53,55 @@ def check_files(ledger, folder):
     say_what_is_lacking()
     if os.environ.get("CI") == "true":
         ledger.same("files: no judge is lacking", sorted(LACKING), [], "in CI every judge must be there")
-    for path in sorted(DEMO.glob("*.toml")):
-        text = path.read_text(encoding="utf-8")
-        if "camberwright" not in tomllib.loads(text):
-            continue
-        judge_commission(ledger, path.stem, text, KIT, slow=True)
-        _judge_papers(ledger, path.stem, path, again=path.stem == "heron")
-        if path.stem in ("heron", "bittern"):
-            _judge_sheets(ledger, path.stem, text)
-    long_kit = folder / "long_kit.toml"
-    long_kit.write_text(LONG_KIT, encoding="utf-8")
-    for seed in range(SAMPLES):
-        judge_commission(ledger, f"sample {seed}", samples.for_files(seed), long_kit, slow=seed % SLOW_EVERY == 0, turn=seed)
+    demos = [path for path in sorted(DEMO.glob("*.toml")) if "camberwright" in tomllib.loads(path.read_text(encoding="utf-8"))]
+    for _, found in judge_all([(_judge_demo, path) for path in demos] + [(judge_sample, seed, True) for seed in range(SAMPLES)]):
+        ledger.take(found)
     check_hostile_files(ledger, folder)
 
 
-def judge_commission(ledger, where, text, kit, slow, turn=None):
-    """Patterns, and with `slow` bodies and programs, of one commission.
+def judge_all(works, processes=PROCESSES):
+    """Does works, each a function with its arguments, by so many processes; gives each one's arguments and tally, in order."""
+    with multiprocessing.Pool(processes, initializer=_begin) as pool:
+        yield from pool.imap(_work, works)
 
-    Reading a page is slow. With a `turn`, which is any whole number, only the long page of the fret pattern and of
-    one more are read, sheets to be joined on even turns, and rendered on every fourth; all files are judged by
-    themselves as ever.
-    """
+
+def _begin():
+    """Collecting after each commission alone halves the time that readers of large files need."""
+    gc.disable()
+    gc.freeze()
+
+
+def _work(work):
+    judge, *arguments = work
+    ledger = Ledger()
+    try:
+        judge(ledger, *arguments)
+    except Exception as error:  # A judge that cannot go on is a failure of that commission, not of the run.
+        ledger.holds("judges: every one comes to its end", False, f"{arguments[0]}: {type(error).__name__}: {error}")
+    gc.collect()
+    return arguments, ledger
+
+
+def judge_sample(ledger, seed, slow):
+    """The random commission of a seed."""
+    with tempfile.TemporaryDirectory() as name:
+        kit = Path(name) / "kit.toml"
+        kit.write_text(LONG_KIT, encoding="utf-8")
+        # Every chord meets every kind of commission, which the seed's low digits choose.
+        chord_mm = CHORDS_MM[seed // 12 % len(CHORDS_MM)]
+        judge_commission(ledger, f"seed {seed}", samples.for_files(seed), kit, slow, chord_mm)
+
+
+def _judge_demo(ledger, path):
+    text = path.read_text(encoding="utf-8")
+    judge_commission(ledger, path.stem, text, KIT, slow=True)
+    _judge_papers(ledger, path.stem, path, again=path.stem == "heron")
+    if path.stem in ("heron", "bittern"):
+        _judge_sheets(ledger, path.stem, text)
+
+
+def judge_commission(ledger, where, text, kit, slow, chord_mm=CHORDS_MM[0]):
+    """All patterns of one commission; with `slow` they are made twice and rendered, and bodies and programs judged."""
     work = Workpiece(text)
     if work.least_along_edges(lambda x, y, _: work.crown_mm + work.surface(x, y) - work.ledge_mm) <= 0:
         answer = run("cut", "-", text=text)
@@ -78,11 +109,11 @@ def judge_commission(ledger, where, text, kit, slow, turn=None):
         return
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        _judge_patterns(ledger, where, text, work, folder, turn)
-        if turn is None or turn % 2 == 0:
-            _judge_joined(ledger, where, text, work, folder / "sheets")
+        _judge_patterns(ledger, where, text, work, folder, slow)
+        _judge_joined(ledger, where, text, work, folder / "sheets")
+        _judge_forms(ledger, where, sorted(folder.rglob("*.pdf")), slow)
         if slow:
-            _judge_bodies(ledger, where, text, work, kit, folder, CHORDS_MM[(turn or 0) // SLOW_EVERY % len(CHORDS_MM)])
+            _judge_bodies(ledger, where, text, work, kit, folder, chord_mm)
             _judge_programs(ledger, where, text, work, kit, folder)
 
 
@@ -95,61 +126,61 @@ def _made(ledger, where, what, *arguments, text):
     return answer.record() if answer.out.strip().startswith("{") else None
 
 
-def _judge_patterns(ledger, where, text, work, folder, turn):
+def _judge_patterns(ledger, where, text, work, folder, slow):
     only = [word for pattern in PATTERNS for word in ("--only", pattern)]
-    forms = ["--as", "pdf", "--as", "svg", "--as", "dxf"]
-    into, again = folder / "patterns", folder / "patterns-again"
-    for place in (into, again):
-        more = ["--zip", folder / "patterns.zip"] if place == into else []
-        record = _made(ledger, where, "patterns", "pattern", "-", *only, *forms, "--paper", "long", "--into", place, *more, text=text)
+    asking = ["pattern", "-", *only, "--as", "pdf", "--as", "svg", "--as", "dxf", "--paper", "long"]
+    into, archive, again = folder / "patterns", folder / "patterns.zip", folder / "patterns-again"
+    record = _made(ledger, where, "patterns", *asking, "--into", into, "--zip", archive, text=text)
     ledger.holds("files: patterns are made", record is not None, where)
     if record is None:
         return
-    judge_again(ledger, where, into, again)
-    judge_archive(ledger, where, folder / "patterns.zip", into)
+    told = sorted(name for pattern in record["patterns"] for name in pattern["files"])
+    ledger.same("files: what is written is what is told", sorted(path.name for path in into.iterdir()), told, where)
+    judge_archive(ledger, where, archive, into)
+    if slow:
+        _made(ledger, where, "patterns", *asking, "--into", again, text=text)
+        judge_again(ledger, where, into, again)
     for pattern in record["patterns"]:
-        _judge_pattern(ledger, f"{where} {pattern['pattern']}", pattern, into, work, turn)
+        _judge_pattern(ledger, f"{where} {pattern['pattern']}", pattern, into, work, slow)
 
 
 def _judge_joined(ledger, where, text, work, into):
     """The fret pattern on sheets to be joined."""
     _made(ledger, where, "patterns", "pattern", "-", "--only", "frets", "--paper", "a4", "--into", into, text=text)
-    for path in into.glob("*-frets.pdf"):
-        judge_tiles(ledger, f"{where} on a4", path, work)
+    pdfs = list(into.glob("*-frets.pdf"))
+    ledger.same("files: one file of sheets to be joined", len(pdfs), 1, where)
+    for pdf in pdfs:
+        at = f"{where} on a4"
+        judge_tiles(ledger, at, judge_pages(ledger, at, pdf, "a4"), work)
 
 
-def _judge_pattern(ledger, where, pattern, folder, work, turn):
+def _judge_pattern(ledger, where, pattern, folder, work, slow):
     """One pattern in its three forms: each by itself, and all against one another."""
     of = lambda ending: [folder / name for name in pattern["files"] if name.endswith(ending)]
     svgs, dxfs, pdfs = of(".svg"), of(".dxf"), of(".pdf")
     ledger.same("files: as many pictures as drawings, on one paper", [len(svgs), len(pdfs)], [len(dxfs), min(len(dxfs), 1)], where)
-    for pdf in pdfs:
-        _sound(ledger, where, pdf)
-    pages = [None] * len(svgs)
-    if pdfs and _is_read(pattern["pattern"], turn):
-        pages = sheets(pdfs[0])
-        ledger.same("files: one long page for each picture", len(pages), len(svgs), where)
+    pages = [page for pdf in pdfs for page in judge_pages(ledger, where, pdf)]
+    ledger.same("files: one long page for each picture", len(pages), len(svgs), where)
     for svg, dxf, page in zip(svgs, dxfs, pages):
         drawing = _drawing(ledger, where, pattern["pattern"], dxf, work)
         picture = judge_svg(ledger, where, svg)
         _judge_alike(ledger, where, picture, drawing)
-        if page is None:
-            continue
         judge_bars(ledger, where, page)
+        _judge_on_page(ledger, where, picture, page)
         if pattern["pattern"] == "frets":
             judge_long_page(ledger, where, page, work)
-        _judge_on_page(ledger, where, picture, page)
-        if pattern["pattern"] == "frets" and (turn is None or turn % 4 == 0) and not LACKING & {"rsvg-convert", "pdftoppm"}:
-            judge_render(ledger, where, picture, pdfs[0], page, LONG_PAGE_CORNER_MM)
+            if slow and not LACKING & {"rsvg-convert", "pdftoppm"}:
+                judge_render(ledger, where, picture, pdfs[0], page, LONG_PAGE_CORNER_MM)
 
 
-def _is_read(pattern, turn):
-    return turn is None or pattern in (PATTERNS[0], PATTERNS[1 + turn % (len(PATTERNS) - 1)])
-
-
-def _sound(ledger, where, pdf, paper=None):
-    if not LACKING & {"qpdf", "pdffonts"}:
-        judge_sound(ledger, where, pdf, paper)
+def _judge_forms(ledger, where, pdfs, each):
+    """By qpdf, each file by itself or all in one run."""
+    if "qpdf" in LACKING:
+        return
+    for pdf in pdfs if each else []:
+        judge_form(ledger, where, pdf)
+    if not each and pdfs:
+        judge_forms(ledger, where, pdfs)
 
 
 def _drawing(ledger, where, pattern, dxf, work):
@@ -160,7 +191,7 @@ def _drawing(ledger, where, pattern, dxf, work):
 
 def _judge_alike(ledger, where, picture, drawing):
     """Places and words of a picture and a drawing."""
-    places = picture.points()
+    places = picture.points
     up = np.column_stack([places[:, 0], picture.height - places[:, 1]])
     judge_same_points(ledger, "alike: places in SVG and DXF", where, up, drawing.points())
     ledger.same("alike: words in SVG and DXF", sorted(drawing.texts()), sorted(picture.texts()), where)
@@ -168,7 +199,7 @@ def _judge_alike(ledger, where, picture, drawing):
 
 def _judge_on_page(ledger, where, picture, page):
     """Places and letters of a picture and a page."""
-    places, (width, height) = picture.points(), picture.box[2:]
+    places, (width, height) = picture.points, picture.box[2:]
     on_page = page.points() - LONG_PAGE_CORNER_MM
     within = ((on_page > -PLACE_MM) & (on_page < (width + PLACE_MM, height + PLACE_MM))).all(axis=1)
     inside = ((places > -PLACE_MM) & (places < (width + PLACE_MM, height + PLACE_MM))).all(axis=1)
@@ -190,8 +221,8 @@ def _judge_sheets(ledger, where, text):
             _made(ledger, where, "patterns", "pattern", "-", "--only", "frets", "--paper", paper, *more, "--into", into, text=text)
             for pdf in into.iterdir():
                 at = f"{where} on {paper} {' '.join(more)}"
-                _sound(ledger, at, pdf, paper)
-                judge_tiles(ledger, at, pdf, work, bars)
+                judge_tiles(ledger, at, judge_pages(ledger, at, pdf, paper), work, bars)
+                _judge_forms(ledger, at, [pdf], each=True)
 
 
 def _judge_papers(ledger, where, path, again):
@@ -201,10 +232,24 @@ def _judge_papers(ledger, where, path, again):
         for into in places:
             _made(ledger, where, "patterns", "pattern", path, "--kit", KIT, "--into", into, "--unit", "fraction", text=None)
         for pdf in sorted(places[0].iterdir()):
-            _sound(ledger, f"{where} {pdf.name}", pdf, "a4")
+            judge_pages(ledger, f"{where} {pdf.name}", pdf, "a4")
+        _judge_forms(ledger, f"{where} papers", sorted(places[0].glob("*.pdf")), each=True)
         ledger.holds("files: the papers are there", len(list(places[0].glob("*.pdf"))) >= 9, where)
         if again:
             judge_again(ledger, where, *places)
+            if "qpdf" not in LACKING:
+                _notices(ledger, where, sorted(places[0].glob("*.pdf")))
+
+
+def _notices(ledger, where, pdfs):
+    """qpdf must find that a file was cut short, asked either way."""
+    short = pdfs[0].with_name("short.pdf")
+    short.write_bytes(pdfs[0].read_bytes()[:-200])
+    alone, among = Ledger(), Ledger()
+    judge_form(alone, where, short)
+    judge_forms(among, where, [*pdfs, short])
+    for tally in (alone, among):
+        ledger.holds("pdf: a file cut short would be noticed", any(group.failures for group in tally.groups.values()), where)
 
 
 def _judge_bodies(ledger, where, text, work, kit, folder, chord_mm):

@@ -33,9 +33,12 @@ class Drawing:
         self.document = ezdxf.readfile(path)
         self.audit = self.document.audit()
         self.entities = list(self.document.modelspace())
+        self._sorted = {}
+        for e in self.entities:
+            self._sorted.setdefault((e.dxf.layer, e.dxftype()), []).append(e)
 
     def of(self, layer, kind):
-        return [e for e in self.entities if e.dxf.layer == layer and e.dxftype() == kind]
+        return self._sorted.get((layer, kind), [])
 
     def lines(self, layer):
         return [np.array([_flat(e.dxf.start), _flat(e.dxf.end)]) for e in self.of(layer, "LINE")]
@@ -121,8 +124,8 @@ def judge_frets(ledger, where, path, work):
 
 
 def _places(ledger, name, got, want, where):
-    for g, w in zip(got, want):
-        ledger.near(name, float(np.hypot(*(g - w))), 0.0, f"{where}: {g.round(6)} for {w.round(6)}", PLACE_MM, "mm")
+    for (x, y), (want_x, want_y) in zip(got.tolist(), want.tolist()):
+        ledger.near(name, math.hypot(x - want_x, y - want_y), 0.0, f"{where}: {x:.6f}, {y:.6f} for {want_x:.6f}, {want_y:.6f}", PLACE_MM, "mm")
 
 
 def _by_y(line):
@@ -145,10 +148,14 @@ def _dots(ledger, where, drawing, shift, work):
         ledger.near("dxf: dots are round and in their places", float(off), 0.0, f"{where} fret {fret}", PLACE_MM, "mm")
 
 
-def _beziers(spline):
-    """A spline of cubic Bézier curves end to end, as places on each of them."""
-    controls = np.array([_flat(p) for p in spline.control_points])
-    return [controls[i:i + 4] for i in range(0, len(controls) - 1, 3)]
+def _ends_of_curves(spline):
+    """Both ends of each cubic Bézier curve of a spline of them, end to end."""
+    knots = np.array([_flat(p) for p in spline.control_points[::3]])
+    return np.stack([knots[:-1], knots[1:]], axis=1)
+
+
+def _away(places, centre):
+    return np.hypot(places[..., 0] - centre[0], places[..., 1] - centre[1])
 
 
 def _on_spline(spline):
@@ -209,17 +216,18 @@ def _edge(ledger, where, drawing, text, radius, kind, x, work):
     centre = crown - (0.0, radius)
     near, far, covered, worst = math.inf, -math.inf, 0.0, 0.0
     for spline in drawing.of("cut", "SPLINE"):
+        ends = _ends_of_curves(spline)
+        along = ends[:, :, 0] - middle
+        # What lies past the board's edges is the plate's own round end.
+        over_board = (along.min(axis=1) < half) & (along.max(axis=1) > -half)
+        on_edge = np.flatnonzero(over_board & (np.abs(_away(ends, centre) - radius).max(axis=1) <= CAUGHT_MM))
+        if not len(on_edge):
+            continue
         tool = spline.construction_tool()
-        for index, controls in enumerate(_beziers(spline)):
-            # What lies past the board's edges is the plate's own round end.
-            ends = controls[[0, 3], 0] - middle
-            over_board = ends.min() < half and ends.max() > -half
-            if not over_board or np.abs(np.hypot(*(controls[[0, 3]] - centre).T) - radius).max() > CAUGHT_MM:
-                continue
-            places = np.array([_flat(p) for p in tool.points(index + STEPS)])
-            worst = max(worst, float(np.abs(np.hypot(*(places - centre).T) - radius).max()))
-            near, far = min(near, places[:, 0].min()), max(far, places[:, 0].max())
-            covered += float(np.ptp(places[:, 0]))
+        places = np.array([_flat(p) for p in tool.points((on_edge[:, None] + STEPS).ravel())]).reshape(len(on_edge), len(STEPS), 2)
+        worst = max(worst, float(np.abs(_away(places, centre) - radius).max()))
+        near, far = min(near, places[..., 0].min()), max(far, places[..., 0].max())
+        covered += float(np.ptp(places[..., 0], axis=1).sum())
     ledger.near("dxf: gauges keep to their circle", worst, 0.0, where, ARC_MM, "mm")
     ledger.holds("dxf: gauges reach past the board's edges without a gap",
                  middle - near >= half - 1e-6 and far - middle >= half - 1e-6 and abs(covered - (far - near)) < PLACE_MM,

@@ -2,20 +2,16 @@
 
 Usage: CAMBERWRIGHT=path/to/camberwright python tests/outside/judge_files.py --commissions N --seed S
 
-Commission number i is `samples.for_files(S + i)`: run again with one seed to see a failure again. Bodies and programs
-are judged for every k-th commission (`--slow-every`). Two processes share the work by default.
+Commission number i is `samples.for_files(S + i)`: run again with one seed to see a failure again. Every file is read
+by its judge; every k-th commission's (`--slow-every`) are made twice and rendered, too, and its bodies and programs are
+judged. Two processes share the work by default.
 """
 
 import argparse
-import multiprocessing
-import os
 import sys
-import tempfile
 import time
-from pathlib import Path
 
-import samples
-from file_checks import LONG_KIT, judge_commission, say_what_is_lacking
+from file_checks import PROCESSES, judge_all, judge_sample, say_what_is_lacking
 from ledger import Ledger
 from program import binary
 
@@ -25,15 +21,14 @@ def main():
     binary()
     say_what_is_lacking()
     began, failed, ledger = time.monotonic(), 0, Ledger()
-    work = [(asked.seed + i, asked.slow_every > 0 and i % asked.slow_every == 0) for i in range(asked.commissions)]
-    with multiprocessing.Pool(asked.processes) as pool:
-        for done, (seed, found) in enumerate(pool.imap_unordered(_judge, work), 1):
-            bad = [(name, group.failures[0][1]) for name, group in found.groups.items() if group.failures]
-            for name, where in bad:
-                print(f"seed {seed}: {name}: {where}", flush=True)
-            failed += bool(bad)
-            ledger.take(found)
-            _progress(done, len(work), failed, began)
+    work = [(judge_sample, asked.seed + i, asked.slow_every > 0 and i % asked.slow_every == 0) for i in range(asked.commissions)]
+    for done, ((seed, _), found) in enumerate(judge_all(work, asked.processes), 1):
+        bad = [(name, group.failures[0][1]) for name, group in found.groups.items() if group.failures]
+        for name, where in bad:
+            print(f"seed {seed}: {name}: {where}", flush=True)
+        failed += bool(bad)
+        ledger.take(found)
+        _progress(done, len(work), failed, began)
     ledger.report_after(f"\n{len(work)} commissions from seed {asked.seed}, {time.monotonic() - began:.0f} s")
     print(f"{len(work) - failed} passed, {failed} failed")
     return 1 if failed else 0
@@ -43,22 +38,10 @@ def _asked():
     parser = argparse.ArgumentParser(description="Judges the files of many random commissions.")
     parser.add_argument("--commissions", type=int, default=100, help="how many; 100 when not given")
     parser.add_argument("--seed", type=int, default=0, help="the first commission's seed")
-    parser.add_argument("--slow-every", type=int, default=10, help="bodies and programs of every k-th; 0 for none; 10 when not given")
-    parser.add_argument("--processes", type=int, default=min(2, os.cpu_count() or 1))
+    parser.add_argument("--slow-every", type=int, default=11,
+                        help="the slow judges for every k-th; a prime number lets them meet every kind; 0 for none; 11 when not given")
+    parser.add_argument("--processes", type=int, default=PROCESSES)
     return parser.parse_args()
-
-
-def _judge(job):
-    seed, slow = job
-    ledger = Ledger()
-    with tempfile.TemporaryDirectory() as name:
-        kit = Path(name) / "kit.toml"
-        kit.write_text(LONG_KIT, encoding="utf-8")
-        try:
-            judge_commission(ledger, f"seed {seed}", samples.for_files(seed), kit, slow, turn=seed)
-        except Exception as error:  # A judge that cannot go on is a failure of that commission, not of the run.
-            ledger.holds("judges: every one comes to its end", False, f"seed {seed}: {type(error).__name__}: {error}")
-    return seed, ledger
 
 
 def _progress(done, whole, failed, began):

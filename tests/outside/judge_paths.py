@@ -19,7 +19,7 @@ STATED = 0.1  # of what is stated: places watched here lie between those that th
 STATED_MM = 5e-4  # the same on floors without a slope
 WALL_MM = 1e-3  # places nearer to a wall than this count for its lower side
 ARC_MM = 5e-5  # how far the chords that stand for an arc stay inside it
-PAIRS = 100_000  # places times motions looked at in one go
+PAIRS = 12_000  # places times motions looked at in one go: few enough for a core's own memory
 SEED = 9
 
 
@@ -263,81 +263,65 @@ def _chords(at, n):
 
 
 def lowest(shape, r, begin, end, x, y):
-    """How low the cutter comes: places down, motions across; infinite where it does not come."""
-    if shape == "Ball":
-        return _ball(r, begin, end, x[:, None], y[:, None])
+    """How low the cutter comes: places down, motions across; infinite where it does not come.
+
+    In the upright plane along a motion, s from its begin and q aside, the cutter is as wide as its chord ρ = √(r² - q²).
+    A place at s is cut lowest when the axis is at s - κρ, kept within the motion: on a slope m the flat end cuts with
+    its lower rim, κ = ±1, and the ball where it is as steep, κ = m / √(1 + m²).
+    """
     d = end - begin
+    length = np.hypot(d[:, 0], d[:, 1])
+    plunge = length < 1e-9
+    away = np.where(plunge, 1.0, length)
+    along_x, along_y, slope = np.where(plunge, 1.0, d[:, 0] / away), np.where(plunge, 0.0, d[:, 1] / away), np.where(plunge, 0.0, d[:, 2] / away)
+    from_z = np.where(plunge, np.minimum(begin[:, 2], end[:, 2]), begin[:, 2])
+    lean = slope / np.sqrt(1.0 + slope**2) if shape == "Ball" else np.sign(slope)
     px, py = x[:, None] - begin[:, 0], y[:, None] - begin[:, 1]
-    a = d[:, 0] ** 2 + d[:, 1] ** 2
-    b, c = px * d[:, 0] + py * d[:, 1], px**2 + py**2 - r * r
-    with np.errstate(invalid="ignore", divide="ignore"):
-        root = np.sqrt(b * b - a * c)
-        near, far = np.maximum((b - root) / a, 0.0), np.minimum((b + root) / a, 1.0)
-        over = np.where(a < 1e-18, c <= 0.0, (near <= far))
-        share = np.where(d[:, 2] < 0.0, far, near)
-        z = np.where(a < 1e-18, np.minimum(begin[:, 2], end[:, 2]), begin[:, 2] + share * d[:, 2])
-    return np.where(over, z, math.inf)
-
-
-def _ball(r, begin, end, x, y):
-    """A plumb line meets the tube around the centre's way, or a ball at one of its ends, lowest."""
-    z = np.full(np.broadcast_shapes(x.shape, (1, len(begin))), math.inf)
-    for centre in (begin, end):
-        square = r * r - (x - centre[:, 0]) ** 2 - (y - centre[:, 1]) ** 2
-        with np.errstate(invalid="ignore"):
-            z = np.where(square >= 0.0, np.minimum(z, centre[:, 2] + r - np.sqrt(square)), z)
-    d = end - begin
-    length = np.sqrt((d**2).sum(axis=1))
-    d = d / np.maximum(length, 1e-12)[:, None]
-    wx, wy, wz = x - begin[:, 0], y - begin[:, 1], -(begin[:, 2] + r)
-    along = wx * d[:, 0] + wy * d[:, 1] + wz * d[:, 2]
-    a = 1.0 - d[:, 2] ** 2
-    b = wz - along * d[:, 2]
-    c = wx**2 + wy**2 + wz**2 - along**2 - r * r
-    with np.errstate(invalid="ignore", divide="ignore"):
-        low = (-b - np.sqrt(b * b - a * c)) / a
-        t = along + low * d[:, 2]
-        tube = (a > 1e-12) & (t >= 0.0) & (t <= length)
-    return np.where(tube, np.minimum(z, low), z)
+    s = px * along_x + py * along_y
+    square = r * r - (px * along_y - py * along_x) ** 2
+    chord = np.sqrt(np.maximum(square, 0.0))
+    axis = np.clip(s - lean * chord, 0.0, length)
+    z = from_z + slope * axis
+    if shape == "Ball":
+        z += r - np.sqrt(np.maximum(square - (s - axis) ** 2, 0.0))
+    return np.where((square >= 0.0) & (s >= -chord) & (s <= length + chord), z, math.inf)
 
 
 def sweep(places, program, moves):
     """Takes the wood away, motion by motion; gives how deep motions without feed were in wood."""
     rapids, begins, ends = moves
-    r, deepest, index = program["diameter_mm"] / 2, 0.0, 0
-    while index < len(rapids):
-        if rapids[index] and min(begins[index][2], ends[index][2]) >= places.folder.blank:
-            index += 1
-            continue
-        chunk, last = _chunk(places, rapids, begins, ends, index, r)
-        z = lowest(program["shape"], r, begins[index:last], ends[index:last], places.x[chunk], places.y[chunk])
-        z = z.min(axis=1) if z.size else np.full(len(z), math.inf)
-        if rapids[index]:
-            deepest = max(deepest, float(np.max(places.stock[chunk] - z, initial=0.0)))
-        else:
-            places.stock[chunk] = np.minimum(places.stock[chunk], z)
-        index = last
+    low = ~rapids | (np.minimum(begins[:, 2], ends[:, 2]) < places.folder.blank)
+    rapids, begins, ends = rapids[low], begins[low], ends[low]
+    # Runs of motions with feed; one without feed stands alone.
+    breaks = np.flatnonzero(rapids[1:] | rapids[:-1]) + 1
+    deepest, r = 0.0, program["diameter_mm"] / 2
+    for first, last in zip([0, *breaks], [*breaks, len(rapids)]):
+        while first < last:
+            chunk, after = _chunk(places, begins[first:last], ends[first:last], r)
+            z = lowest(program["shape"], r, begins[first:first + after], ends[first:first + after], places.x[chunk], places.y[chunk])
+            z = z.min(axis=1, initial=math.inf)
+            if rapids[first]:
+                deepest = max(deepest, float(np.max(places.stock[chunk] - z, initial=0.0)))
+            else:
+                places.stock[chunk] = np.minimum(places.stock[chunk], z)
+            first += after
     return deepest
 
 
-def _chunk(places, rapids, begins, ends, first, r):
-    """Motions of one kind from `first` on, and the places that they may touch, few enough for one go."""
-    last, kind = first, rapids[first]
-    low, high = np.full(2, math.inf), np.full(2, -math.inf)
-    chosen = np.zeros(0, int)
-    while last < len(rapids) and rapids[last] == kind and last - first < (1 if kind else 400):
-        step = 1 if last - first < 8 else min(40, len(rapids) - last)
-        if (rapids[last:last + step] != kind).any():
-            step = 1
-        both = np.concatenate([begins[last:last + step, :2], ends[last:last + step, :2]])
-        new_low, new_high = np.minimum(low, both.min(axis=0) - r), np.maximum(high, both.max(axis=0) + r)
-        near, far = np.searchsorted(places.x, [new_low[0], new_high[0]])
+def _chunk(places, begins, ends, r):
+    """The places that the first motions may touch, and how many of these: few enough for one go, twice as many at each try."""
+    count, chosen, low, high = 0, None, np.full(2, math.inf), np.full(2, -math.inf)
+    while count < len(begins):
+        more = min(max(2 * count, 1), len(begins))
+        new = begins[count:more, :2], ends[count:more, :2]
+        low, high = np.minimum(low, np.min(new, axis=(0, 1)) - r), np.maximum(high, np.max(new, axis=(0, 1)) + r)
+        near, far = np.searchsorted(places.x, (low[0], high[0]))
         y = places.y[near:far]
-        found = near + np.flatnonzero((y >= new_low[1]) & (y <= new_high[1]))
-        if last > first and len(found) * (last + step - first) > PAIRS:
+        found = near + np.flatnonzero((y >= low[1]) & (y <= high[1]))
+        if count and len(found) * more > PAIRS:
             break
-        low, high, chosen, last = new_low, new_high, found, last + step
-    return chosen, last
+        count, chosen = more, found
+    return chosen, count
 
 
 def clamps_met(folder, program, moves):

@@ -1,10 +1,12 @@
-"""PDF files by qpdf, Poppler and pdfplumber: sound, fonts within, paper's size, places, bars, crosses."""
+"""PDF files by qpdf and PDFium: sound, fonts within, paper's size, places, bars, crosses."""
 
+import ctypes
+import re
 import subprocess
-from pathlib import Path
 
 import numpy as np
-import pdfplumber
+import pypdfium2
+import pypdfium2.raw as pdfium
 
 POINTS_PER_MM = 72 / 25.4
 PLACE_MM = 0.01  # a tenth of the finest line's width
@@ -13,58 +15,102 @@ PAGE_MM = 0.01
 PAPERS_MM = {"a4": (210.0, 297.0), "a3": (297.0, 420.0), "letter": (215.9, 279.4), "tabloid": (279.4, 431.8)}
 # On a long page the drawing stands right of a strip for the bar, within the rim that a printer needs.
 LONG_PAGE_CORNER_MM = (18.0, 8.0)
+CUT_DOWN = re.compile(r"^[A-Z]{6}\+.")  # the name of a font that holds some of its letters, ISO 32000-1:2008, 9.6.4
 
 
-def judge_sound(ledger, where, path, paper=None):
-    """qpdf finds no fault, every font is within, and pages are as large as the paper."""
-    done = subprocess.run(["qpdf", "--check", str(path)], capture_output=True, text=True)
+def judge_form(ledger, where, path):
+    """qpdf finds no fault in the file."""
+    done = subprocess.run(["qpdf", "--check", str(path)], capture_output=True, text=True, errors="replace")
     clean = done.returncode == 0 and "No syntax or stream encoding errors" in done.stdout and "WARNING" not in done.stdout + done.stderr
-    ledger.holds("pdf: qpdf finds no fault", clean, f"{where}: {(done.stdout + done.stderr)[-200:]}")
-    done = subprocess.run(["pdffonts", str(path)], capture_output=True, text=True)
-    rows = [line.split() for line in done.stdout.splitlines()[2:]]
-    # The columns from the end: object and generation, uni, sub, emb.
-    within = rows and all(row[-5] == "yes" and row[-4] == "yes" for row in rows)
-    ledger.holds("pdf: every font is within, cut down to its letters", within, f"{where}: {done.stdout[-300:]}")
+    ledger.holds("pdf: qpdf finds no fault", clean, f"{where} {path.name}: {(done.stdout + done.stderr)[-200:]}")
+
+
+def judge_forms(ledger, where, paths):
+    """qpdf finds no fault in any of the files, read in one run: every stream is opened and every drawing order read."""
+    pages = [word for path in paths for word in (str(path), "1-z")]
+    openly = ["--decode-level=all", "--stream-data=uncompress", "--normalize-content=y"]
+    done = subprocess.run(["qpdf", "--empty", "--pages", *pages, "--", *openly, "/dev/null"], capture_output=True, text=True, errors="replace")
+    for path in paths:
+        ledger.holds("pdf: qpdf reads every stream", done.returncode == 0, f"{where} {path.name}, or one beside it: {done.stderr[-300:]}")
+
+
+def judge_pages(ledger, where, path, paper=None):
+    """Every font is within, and pages are as large as the paper; gives the sheets."""
+    found = [Sheet(page) for page in pypdfium2.PdfDocument(path)]
+    fonts = {font for sheet in found for font in sheet.fonts}
+    within = fonts and all(embedded and CUT_DOWN.match(name) for name, embedded in fonts)
+    ledger.holds("pdf: every font is within, cut down to its letters", within, f"{where}: {sorted(fonts)}")
     if paper in PAPERS_MM:
-        with pdfplumber.open(path) as pdf:
-            for page in pdf.pages:
-                sides = sorted((float(page.width) / POINTS_PER_MM, float(page.height) / POINTS_PER_MM))
-                for got, want in zip(sides, PAPERS_MM[paper]):
-                    ledger.near("pdf: pages are as large as the paper", got, want, where, PAGE_MM, "mm")
+        for sheet in found:
+            for got, want in zip(sorted((sheet.width, sheet.height)), PAPERS_MM[paper]):
+                ledger.near("pdf: pages are as large as the paper", got, want, where, PAGE_MM, "mm")
+    return found
 
 
 class Sheet:
-    """A page's lines and letters in millimetres from its top left corner."""
+    """A page's lines, letters and fonts, in millimetres from its top left corner."""
 
     def __init__(self, page):
-        self.width, self.height = float(page.width) / POINTS_PER_MM, float(page.height) / POINTS_PER_MM
-        self.paths = [self._path(o) for o in [*page.lines, *page.curves, *page.rects]]
+        self._top, self._text = page.get_height(), page.get_textpage()
+        self.width, self.height = page.get_width() / POINTS_PER_MM, self._top / POINTS_PER_MM
+        self.paths, self.words, self.fonts = [], [], set()
+        for index in range(pdfium.FPDFPage_CountObjects(page)):
+            thing = pdfium.FPDFPage_GetObject(page, index)
+            kind = pdfium.FPDFPageObj_GetType(thing)
+            if kind == pdfium.FPDF_PAGEOBJ_PATH:
+                self.paths += self._parts(thing)
+            elif kind == pdfium.FPDF_PAGEOBJ_TEXT:
+                self.words.append((self._word(thing), self._box(thing)))
+                self.fonts.add(_font(thing))
         self.lines = np.array([p for p in self.paths if len(p) == 2]).reshape(-1, 2, 2)
-        self.page = page
 
-    @staticmethod
-    def _path(o):
-        points = np.array([q for part in o["path"] for q in part[1:]], float).reshape(-1, 2)
-        return points / POINTS_PER_MM
+    def _parts(self, path):
+        """The points of each part of a path, controls of curves too."""
+        matrix, x, y, parts = pdfium.FS_MATRIX(), ctypes.c_float(), ctypes.c_float(), []
+        pdfium.FPDFPageObj_GetMatrix(path, matrix)
+        for index in range(pdfium.FPDFPath_CountSegments(path)):
+            segment = pdfium.FPDFPath_GetPathSegment(path, index)
+            pdfium.FPDFPathSegment_GetPoint(segment, x, y)
+            if pdfium.FPDFPathSegment_GetType(segment) == pdfium.FPDF_SEGMENT_MOVETO:
+                parts.append([])
+            parts[-1].append((x.value, y.value))
+        turn, shift = np.array([[matrix.a, matrix.b], [matrix.c, matrix.d]]), (matrix.e, matrix.f)
+        return [self._down(np.array(part) @ turn + shift) for part in parts]
+
+    def _word(self, thing):
+        """What was set in one go, which may be several words."""
+        room = ctypes.create_string_buffer(1024)
+        size = pdfium.FPDFTextObj_GetText(thing, self._text, ctypes.cast(room, ctypes.POINTER(ctypes.c_ushort)), len(room))
+        return room.raw[:size].decode("utf-16-le").strip("\0 ")
+
+    def _box(self, thing):
+        """Left, top, right and bottom of its ink."""
+        sides = [ctypes.c_float() for _ in range(4)]
+        pdfium.FPDFPageObj_GetBounds(thing, *sides)
+        left, bottom, right, top = (side.value for side in sides)
+        return self._down(np.array([(left, top), (right, bottom)])).ravel()
+
+    def _down(self, places):
+        """From PDF's points, which count up from the foot of the page."""
+        return (places * (1, -1) + (0, self._top)) / POINTS_PER_MM
 
     def points(self):
         return np.concatenate(self.paths) if self.paths else np.zeros((0, 2))
 
-    def words(self):
-        return self.page.extract_words(keep_blank_chars=False, use_text_flow=False)
-
     def letters(self):
         """All letters without the spaces between."""
-        return "".join(sorted(c["text"] for c in self.page.chars if not c["text"].isspace()))
+        return "".join(self._text.get_text_range().split())
 
     def boxes(self):
-        """Boxes around letters: left, top, right, bottom."""
-        return np.array([[c["x0"], c["top"], c["x1"], c["bottom"]] for c in self.page.chars]).reshape(-1, 4) / POINTS_PER_MM
+        """Boxes around words that were set in one go."""
+        return np.array([box for _, box in self.words]).reshape(-1, 4)
 
 
-def sheets(path):
-    with pdfplumber.open(path) as pdf:
-        return [Sheet(page) for page in pdf.pages]
+def _font(thing):
+    """A font's name, and whether the file holds it."""
+    font, name = pdfium.FPDFTextObj_GetFont(thing), ctypes.create_string_buffer(256)
+    pdfium.FPDFFont_GetBaseFontName(font, name, len(name))
+    return name.value.decode(), pdfium.FPDFFont_GetIsEmbedded(font) == 1
 
 
 def judge_bars(ledger, where, sheet, across_mm=100.0, down_mm=100.0):
@@ -96,10 +142,9 @@ def judge_long_page(ledger, where, sheet, work):
     ledger.holds("pdf: every slot stands on the long page", not missing, f"{where}: not found {missing}")
 
 
-def judge_tiles(ledger, where, path, work, bars=(100.0, 100.0)):
+def judge_tiles(ledger, where, found, work, bars=(100.0, 100.0)):
     """Every slot on some sheet, in its place by the sheet's crosses; `bars`: short and long side of the sheet."""
-    found, seen, crosses, joined = sheets(path), set(), {}, []
-    scale = np.array([1.0, 1.0])
+    seen, crosses, joined = set(), {}, []
     for number, sheet in enumerate(found, 1):
         lying = sheet.width > sheet.height
         across, down = (bars[1], bars[0]) if lying else bars
@@ -124,7 +169,6 @@ def judge_tiles(ledger, where, path, work, bars=(100.0, 100.0)):
                         f"{where} cross {cross}, sheets {n} and {m}", PLACE_MM, "mm")
     if len(corner_of) > 1:
         ledger.holds("pdf: sheets are joined by at least two crosses", together >= 2, f"{where}: {together}")
-    return found
 
 
 def _board_corner(sheet, work, scale=(1.0, 1.0)):
@@ -165,11 +209,10 @@ def _crosses(sheet):
     lying = (sides[:, 1] < 1e-3) & (sides[:, 0] > 5.0) & (sides[:, 0] < 9.0)
     standing = (sides[:, 0] < 1e-3) & (sides[:, 1] > 5.0) & (sides[:, 1] < 9.0)
     found = {}
-    words = [(w["text"], np.array([w["x0"], w["x1"], w["top"], w["bottom"]]) / POINTS_PER_MM) for w in sheet.words()]
     for at in middles[lying]:
         if not (np.abs(middles[standing] - at).max(axis=1) < 1e-3).any():
             continue
-        for text, (left, right, top, bottom) in words:
+        for text, (left, top, right, bottom) in sheet.words:
             above = abs(right - at[0] + 0.6) < 0.5 and -4.0 < bottom - at[1] < 0.5
             below = abs(left - at[0] - 0.6) < 0.5 and -0.5 < top - at[1] < 4.0
             if text.isdigit() and (above or below):

@@ -18,6 +18,7 @@ class Picture:
     def __init__(self, path):
         self.root = ElementTree.parse(path).getroot()
         self.box = [float(v) for v in self.root.get("viewBox").split()]
+        self.points = self._points()
 
     @property
     def height(self):
@@ -30,7 +31,7 @@ class Picture:
             if any(value not in ("none", "#FFFFFF") for value in ink):
                 yield path
 
-    def points(self):
+    def _points(self):
         """All points that shapes are drawn by, controls of curves too."""
         found = []
         for path in self.drawn():

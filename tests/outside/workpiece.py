@@ -185,24 +185,24 @@ class Workpiece(Board):
         us = sorted({-half, *along, far})
         total = 0.0
         for near, beyond in zip(us, us[1:]):
-            for u, w in zip((near + beyond) / 2 + (beyond - near) / 2 * nodes, (beyond - near) / 2 * weights):
-                total += w * square * self._slot_strip(fret, u)
+            u = (near + beyond) / 2 + (beyond - near) / 2 * nodes
+            total += square * float(weights @ self._slot_strips(fret, u)) * (beyond - near) / 2
         return total
 
-    def _slot_strip(self, fret, u):
-        """∫ face over floor along the line so far beside a slot's middle."""
+    def _slot_strips(self, fret, u):
+        """∫ face over floor along each of the lines so far beside a slot's middle."""
         at, lean = self.frets[fret]
         nodes, weights = np.polynomial.legendre.leggauss(12)
-        (_, low), (_, high) = self.slot_ends(fret, u)
-        x0, total = at + u * math.hypot(1.0, lean), 0.0
+        x0 = at + u * math.hypot(1.0, lean)
+        low, high = (edge.cut((x0, lean))[1] for edge in (self.inner_bass, self.inner_treble))
         kinks = [(x - x0) / lean for x in self.breaks] if lean else []
-        ys = sorted({low, high, *(y for y in kinks if low < y < high)})
-        for a, b in zip(ys, ys[1:]):
-            y = (a + b) / 2 + (b - a) / 2 * nodes
-            x = x0 + lean * y
-            deep = self.surface(x, y) - self.slot_floor(fret, x, y)
-            total += float((weights * deep).sum()) * (b - a) / 2
-        return total
+        # A kink off the slot makes a piece of no length.
+        ends = np.sort([low, high, *(np.clip(kink, low, high) for kink in kinks)], axis=0)
+        middle, reach = (ends[1:] + ends[:-1]) / 2, (ends[1:] - ends[:-1]) / 2
+        y = middle[..., None] + reach[..., None] * nodes
+        x = x0[:, None] + lean * y
+        deep = self.surface(x, y) - self.slot_floor(fret, x, y)
+        return ((deep @ weights) * reach).sum(axis=0)
 
     def _dot_volume(self, dot):
         cx, cy, diameter, depth, _ = dot

@@ -157,9 +157,12 @@
     for (const part of document.querySelectorAll("[data-later]:not([aria-busy])")) {
       const address = part.dataset.later;
       part.setAttribute("aria-busy", "true");
+      const work = `${Date.now()}-${Math.random().toString(36).slice(2)}`;
+      const shown = showWork(part, work);
       try {
-        const answer = await fetch(address, { credentials: "same-origin", headers: { "X-Part": "1" } });
+        const answer = await fetch(`${address}${address.includes("?") ? "&" : "?"}work=${work}`, { credentials: "same-origin", headers: { "X-Part": "1" } });
         if (!part.isConnected || part.dataset.later !== address) continue;
+        if (shown.stopped) { shown.say("Stopped. The link begins it anew."); continue; }
         const come = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById(part.id);
         if (!answer.ok || !come || !part.isConnected) continue;
         come.dataset.come = address;
@@ -170,11 +173,42 @@
       } catch {
         // The link in its place still works.
       } finally {
+        shown.end();
         part.removeAttribute("aria-busy");
       }
     }
   }
   comeLater();
+
+  // What takes more than a second shows how far it is, and can be stopped.
+  function showWork(part, work) {
+    const shown = { stopped: false, say, end };
+    let line = null;
+    const timer = setInterval(look, 400), began = Date.now();
+    async function look() {
+      if (Date.now() - began < 1000 || shown.stopped) return;
+      const share = await fetch(`/work?work=${work}`).then((answer) => answer.text()).catch(() => "");
+      if (share === "" || shown.stopped || !part.isConnected) return;
+      if (!line) draw();
+      line.querySelector("progress").value = Number(share);
+    }
+    function draw() {
+      line = document.createElement("p");
+      line.className = "work";
+      const bar = Object.assign(document.createElement("progress"), { max: 1000 });
+      bar.setAttribute("aria-label", "How much of it is worked out");
+      const button = Object.assign(document.createElement("button"), { type: "button", className: "quiet-shown", textContent: "Stop" });
+      button.addEventListener("click", () => {
+        shown.stopped = true;
+        fetch("/work/stop", { method: "POST", body: new URLSearchParams({ work }) }).catch(() => {});
+      });
+      line.append(bar, " ", button);
+      part.append(line);
+    }
+    function say(words) { if (line) line.textContent = words; }
+    function end() { clearInterval(timer); if (line && !shown.stopped) line.remove(); }
+    return shown;
+  }
 
   // What is half typed in forms with a button of their own outlives the answer to another form.
   const keyOf = (form) => [form.action, ...["visit", "batch", "line"].map((name) => form.querySelector(`input[type=hidden][name=${name}]`)?.value)].join(" ");
@@ -350,6 +384,10 @@
   document.addEventListener("keydown", (event) => {
     const slider = event.target.closest && event.target.closest("[role=slider]");
     if (slider) { stepHandle(event, slider); return; }
+    // An arrow key steps a figure as the buttons beside it do.
+    const side = { ArrowUp: "up", ArrowDown: "down" }[event.key];
+    const step = side && event.target.matches("input[type=text]") && event.target.form?.querySelector(`button.stepper[value=${side}]`);
+    if (step) { event.preventDefault(); event.target.form.requestSubmit(step); return; }
     if (!event.target.closest || !event.target.closest("#plan")) return;
     const [fret, lane] = pointed();
     const moves = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };

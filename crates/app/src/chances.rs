@@ -4,7 +4,9 @@ use std::num::NonZero;
 use std::thread;
 
 use play::Playing;
-use play::chances::{Account, Chances};
+use play::chances::{Account, Chances, Effect, Tally};
+
+use crate::progress::Progress;
 
 /// How many necks are drawn, and from which seed.
 #[derive(Clone, Copy, Debug)]
@@ -29,40 +31,56 @@ pub const USUAL_NECKS: u64 = 8192;
 /// Necks in a block.
 const BLOCK: u64 = 16;
 
+/// Blocks that are drawn between one word on the progress and the next.
+const BLOCKS_A_WORD: u64 = 8;
+
+type Drawn = (Tally, Vec<Effect>);
+
 /// The whole account of a playing's chances.
 pub fn account(playing: &Playing<'_>, trial: Trial) -> Account {
-    let chances = Chances::of(playing, trial.seed);
-    let blocks = trial.necks.div_ceil(BLOCK);
-    let parts = shared_out(blocks, |first, blocks| chances.effects(first, blocks));
-    let (tally, effects) = parts
-        .into_iter()
-        .reduce(|(tally, effects), (more, others)| {
-            let both = effects.into_iter().zip(others);
-            (
-                tally.and(more),
-                both.map(|(one, other)| one.and(other)).collect(),
-            )
-        })
-        .unwrap_or_default();
-    Chances::account(tally, &effects)
+    let account = account_told(playing, trial, &Progress::unseen());
+    account.unwrap_or_else(|| Chances::account(Tally::default(), &[]))
 }
 
-/// Does parts of a work side by side, in the order of the parts.
-fn shared_out<T: Send>(blocks: u64, part: impl Fn(u64, u64) -> T + Sync) -> Vec<T> {
+/// The same with a word on how far it is; nothing when the work was stopped.
+pub fn account_told(playing: &Playing<'_>, trial: Trial, progress: &Progress) -> Option<Account> {
+    let chances = Chances::of(playing, trial.seed);
+    let blocks = trial.necks.div_ceil(BLOCK);
+    let words = blocks.div_ceil(BLOCKS_A_WORD);
+    let drawn = shared_out(words, |word| {
+        let first = word * BLOCKS_A_WORD;
+        let part = chances.effects(first, BLOCKS_A_WORD.min(blocks - first));
+        progress.part(words).is_continue().then_some(part)
+    })?;
+    let (tally, effects) = drawn.unwrap_or_default();
+    Some(Chances::account(tally, &effects))
+}
+
+fn both((tally, effects): Drawn, (more, others): Drawn) -> Drawn {
+    let pairs = effects.into_iter().zip(others);
+    (
+        tally.and(more),
+        pairs.map(|(one, other)| one.and(other)).collect(),
+    )
+}
+
+/// Does the parts of a work side by side and adds them up in their order, so that the sum is the
+/// same whatever the number of processors; nothing when a part was broken off.
+fn shared_out(parts: u64, part: impl Fn(u64) -> Option<Drawn> + Sync) -> Option<Option<Drawn>> {
     let hands = thread::available_parallelism().map_or(1, NonZero::get) as u64;
-    let each = blocks.div_ceil(hands).max(1);
-    thread::scope(|scope| {
-        let parts: Vec<_> = (0..hands)
-            .map(|hand| (hand * each, each.min(blocks.saturating_sub(hand * each))))
-            .filter(|(_, blocks)| *blocks > 0)
-            .map(|(first, blocks)| {
-                let part = &part;
-                scope.spawn(move || part(first, blocks))
+    let each = parts.div_ceil(hands).max(1);
+    let of_hand = |hand: u64| -> Option<Vec<Drawn>> {
+        let (from, to) = (hand * each, ((hand + 1) * each).min(parts));
+        (from..to).map(&part).collect()
+    };
+    let all: Option<Vec<Vec<Drawn>>> = thread::scope(|scope| {
+        let hands: Vec<_> = (0..hands)
+            .map(|hand| {
+                let of_hand = &of_hand;
+                scope.spawn(move || of_hand(hand))
             })
             .collect();
-        parts
-            .into_iter()
-            .filter_map(|hand| hand.join().ok())
-            .collect()
-    })
+        hands.into_iter().map(|hand| hand.join().ok()?).collect()
+    });
+    Some(all?.into_iter().flatten().reduce(both))
 }

@@ -253,7 +253,8 @@ fn value_of(kind: &Kind, typed: &str) -> Value {
         Kind::Whole { .. } => typed
             .parse::<i64>()
             .map_or_else(|_| text_value(typed), Value::from),
-        Kind::Number { .. } => number_value(typed),
+        // A force without a unit is newtons, as a length without one is millimetres.
+        Kind::Number { .. } | Kind::Force { .. } => number_value(typed),
         Kind::Flag => typed
             .parse::<bool>()
             .map_or_else(|_| text_value(typed), Value::from),

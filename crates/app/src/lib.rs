@@ -4,6 +4,7 @@
 //! so that tests and benchmarks can render pages without a server.
 
 mod assets;
+pub mod backups;
 pub mod carry;
 pub mod chances;
 mod cli;
@@ -18,6 +19,7 @@ pub mod pages;
 pub mod paper;
 pub mod play_pictures;
 mod play_words;
+pub mod progress;
 mod record;
 mod schema;
 mod server;

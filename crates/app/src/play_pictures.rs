@@ -248,10 +248,7 @@ pub fn share_bars(account: &Account) -> ShareBars {
         .unwrap_or(0);
     let chance = account.tally.chance();
     ShareBars {
-        title: format!(
-            "Which error matters most for \"{}\"",
-            account.decisive.words()
-        ),
+        title: format!("Which error spreads \"{}\" most", account.decisive.words()),
         description: "The share of the spread that is each error's alone, the greatest first."
             .into(),
         unit: "%".into(),

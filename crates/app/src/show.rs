@@ -144,6 +144,12 @@ pub fn at(place: &str) -> String {
     }
 }
 
+/// A key's path as people say it: `camber.at[2].radius` is `camber, at 2, radius`.
+pub fn spoken_place(path: &str) -> String {
+    let spoken = path.replace('_', " ").replace('.', ", ");
+    spoken.replace('[', " ").replace(']', "")
+}
+
 /// The maker's words for a spot, with the preposition that fits them.
 pub fn spot_words(instrument: &Instrument, spot: Spot) -> String {
     at(&place_words(instrument, spot))

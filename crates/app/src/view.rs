@@ -54,6 +54,8 @@ pub struct View {
     pub units: Units,
     /// The stages of this commission that were logged as done, oldest first.
     pub done: Vec<book::StageRecord>,
+    /// Numbers of those logs whose stage was done for another camber or crown than the present one.
+    pub outdated: Vec<i64>,
     /// The surface that it is played on, by its word in an address; the usual one when not asked.
     pub on: Option<String>,
     /// Its visits with their readings; empty until [`View::with_readings`] is asked.
@@ -100,6 +102,11 @@ impl View {
             now = last_sound(book, &entry, &figures)?;
         }
         let pointed = within(pointed, now.as_ref());
+        let done = book.stage_logs(id)?;
+        let outdated = match &now {
+            Some(now) => outdated(book, id, &done, &now.instrument)?,
+            None => Vec::new(),
+        };
         Ok(Self {
             entry,
             text,
@@ -110,7 +117,8 @@ impl View {
             kit,
             pointed,
             units,
-            done: book.stage_logs(id)?,
+            done,
+            outdated,
             on: None,
             visits: Vec::new(),
         })
@@ -147,6 +155,17 @@ impl View {
     /// The plan before the last change.
     pub fn was_plan(&self) -> Option<&BenchPlan> {
         self.was.as_ref().and_then(|figures| figures.plan.as_ref())
+    }
+
+    /// True when a stage was logged as done and its surface is still the planned one.
+    pub fn is_done(&self, stage: &str) -> bool {
+        let mut logs = self.done.iter().filter(|log| log.stage == stage);
+        logs.any(|log| !self.is_outdated(log))
+    }
+
+    /// True when a logged stage was done for another camber or crown than the present one.
+    pub fn is_outdated(&self, log: &book::StageRecord) -> bool {
+        log.id.is_some_and(|id| self.outdated.contains(&id))
     }
 
     /// The kit, when it is sound.
@@ -229,6 +248,33 @@ fn last_sound(
         }
     }
     Ok(None)
+}
+
+/// The logs of stages that were done for another surface: the text that stood when a stage was
+/// logged gives another camber or crown than the present one.
+fn outdated(
+    book: &Book,
+    id: EntryId,
+    done: &[book::StageRecord],
+    now: &Instrument,
+) -> Result<Vec<i64>, BookError> {
+    if done.is_empty() {
+        return Ok(Vec::new());
+    }
+    let moments = book.history(id)?;
+    let mut found = Vec::new();
+    for log in done {
+        let before = moments.iter().filter(|moment| moment.at <= log.at);
+        let Some(moment) = before.max_by_key(|moment| moment.revision.0) else {
+            continue;
+        };
+        let then = read_commission(&book.revision_text(moment.revision)?, &no_files);
+        let is_same = then.is_ok_and(|then| {
+            then.camber == now.camber && then.wood.crown_thickness_mm == now.wood.crown_thickness_mm
+        });
+        found.extend(log.id.filter(|_| !is_same));
+    }
+    Ok(found)
 }
 
 fn within(pointed: Pointed, now: Option<&Figures>) -> Pointed {

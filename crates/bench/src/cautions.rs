@@ -35,6 +35,10 @@ pub(crate) struct PlanParts {
 /// (common practice, no source).
 pub const EDGE_GUARD_MM: f64 = 0.2;
 
+/// How far before the board's end a block may stop for the plan to say what would let it go on, mm:
+/// from a stroke's own spread up to the wood past a last fret.
+const SHORT_OF_END_MM: std::ops::RangeInclusive<f64> = 0.5..=30.0;
+
 /// The share of the board's length under which a beam says little about level.
 const SHORT_BEAM_SHARE: f64 = 0.75;
 
@@ -53,6 +57,7 @@ pub(crate) fn cautions(instrument: &Instrument, kit: &Kit, parts: &PlanParts) ->
     blank(instrument, parts, &mut found);
     for zone in &parts.zones {
         block_fit(instrument, zone, &mut found);
+        block_ends_short(instrument, zone, &mut found);
     }
     beam(instrument, kit, &mut found);
     edges(instrument, parts, &mut found);
@@ -175,6 +180,32 @@ fn block_fit(instrument: &Instrument, zone: &BlockZone, out: &mut Vec<Caution>) 
             ),
         ));
     }
+}
+
+/// A cone made for a block at the last fret runs on flatter to the board's end, where the block
+/// may not go. A little less radius at the last fret lets it.
+fn block_ends_short(instrument: &Instrument, zone: &BlockZone, out: &mut Vec<Caution>) {
+    let (_, end) = instrument.outline.reach();
+    let far = zone.spans.last().map_or(end, |span| span.to_mm);
+    let left = end - far;
+    let last_x = instrument.fret_x_mm(instrument.last_fret());
+    let at = |x: f64| instrument.camber.radius(x).mm();
+    let is_cone = instrument.camber.law == Law::Cone && at(end).is_finite();
+    if !is_cone || !SHORT_OF_END_MM.contains(&left) {
+        return;
+    }
+    let block = zone.block.radius.mm();
+    let last = at(0.0) + (block - at(0.0)) * last_x / end;
+    out.push(caution(
+        "block_ends_short",
+        format!("block {block:.1} mm"),
+        format!(
+            "the camber is flatter than the block over the last {left:.1} mm, where the beam must do \
+             all; with {last:.1} mm at the last fret in place of {:.1} mm this block reaches the \
+             board's end",
+            at(last_x)
+        ),
+    ));
 }
 
 fn beam(instrument: &Instrument, kit: &Kit, out: &mut Vec<Caution>) {

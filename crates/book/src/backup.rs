@@ -76,6 +76,17 @@ impl Book {
     }
 }
 
+/// The format of the book at a path as its header tells it; nothing when there is no book there,
+/// or when it is open in this process and so of the present format.
+pub fn format_of(book: &Path) -> Option<u32> {
+    let book = absolute(book).ok()?;
+    let open_books = OpenBooks::hold();
+    if open_books.has(&book) {
+        return None;
+    }
+    door::format_in_header(&book)
+}
+
 /// Copies a book that is not open in this process, in the format it has: before it is brought to
 /// a newer one.
 ///

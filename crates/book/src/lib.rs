@@ -75,7 +75,9 @@ mod tags;
 mod visits;
 mod whole;
 
-pub use backup::{BookState, CopyFacts, book_of_copy, copy_unopened, look_at_copy, move_aside};
+pub use backup::{
+    BookState, CopyFacts, book_of_copy, copy_unopened, format_of, look_at_copy, move_aside,
+};
 pub use error::BookError;
 pub use format::{APPLICATION_ID, FORMAT_VERSION};
 pub use limits::{

@@ -32,6 +32,6 @@ pub mod warnings;
 pub mod wire;
 pub mod wished_bends;
 
-pub use playing::{On, Playing, planned_buzz, playing, wished_bend_places};
+pub use playing::{On, Playing, planned_bends, planned_buzz, playing, wished_bend_places};
 pub use sheet::{CamberFigures, FretFigures, Sheet, sheet};
 pub use warnings::Warning;

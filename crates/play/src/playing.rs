@@ -115,6 +115,15 @@ pub fn planned_buzz(instrument: &Instrument, strings: &[StringFigures]) -> BuzzM
     buzz_map(&tops, &lines, &wished(instrument, &lines), wanted.pluck)
 }
 
+/// Where the asked set-up's bends end on the planned surface, and nothing else.
+pub fn planned_bends(instrument: &Instrument, strings: &[StringFigures]) -> BendMap {
+    let tops = Tops::planned(instrument);
+    let lines = string_lines(&tops, strings);
+    let bent = bent_strings(instrument, strings);
+    let wished = wished(instrument, &lines);
+    bend_map(&tops, &lines, &wished, &bent, instrument.wish.margin_mm)
+}
+
 /// What is asked of the lowest set-up by the wish.
 pub fn lowest_wanted(instrument: &Instrument) -> Wanted {
     Wanted {

@@ -29,9 +29,9 @@ async function compared(shop) {
   const { page } = await changed(shop);
   await page.getByRole("link", { name: /Compare with the present.*copied from/ }).click();
   await page.getByRole("heading", { name: "Two moments of Heron, copy" }).waitFor();
-  const nut = await rowOf(page, "camber.nut").innerText();
+  const nut = await rowOf(page, "camber, nut").innerText();
   for (const each of ["240 mm", "11 in", "(279.400 mm)", "+39.400 mm"]) if (!nut.includes(each)) throw new Error(`${each}: ${nut}`);
-  const relief = await rowOf(page, "wish.relief").innerText();
+  const relief = await rowOf(page, "wish, relief").innerText();
   if (!relief.includes("0.15 mm") || !relief.includes("0.2 mm")) throw new Error(relief);
   const radius = await rowOf(page, "Radius at the nut").innerText();
   if (!radius.includes("240.0 mm") || !radius.includes("279.4 mm") || !radius.includes("+39.4 mm")) throw new Error(radius);
@@ -50,8 +50,8 @@ async function chosen(shop) {
   await page.getByLabel("Then").selectOption({ index: 2 });
   await page.getByLabel("Now").selectOption({ index: 1 });
   await page.getByRole("button", { name: "Compare these two" }).click();
-  await rowOf(page, "camber.nut").waitFor();
-  if (await rowOf(page, "wish.relief").count()) throw new Error("it is compared with the present");
+  await rowOf(page, "camber, nut").waitFor();
+  if (await rowOf(page, "wish, relief").count()) throw new Error("it is compared with the present");
   await page.getByLabel("Now").selectOption({ index: 2 });
   await page.getByRole("button", { name: "Compare" }).click();
   await page.getByText("the same, word for word").waitFor();
@@ -62,7 +62,7 @@ async function inUnits(shop) {
   await shop.post("/units", { unit: "inch" });
   try {
     await page.goto(`${shop.base}${commission}/compare?then=${await page.getByLabel("Then").locator("option").last().getAttribute("value")}`);
-    const nut = await rowOf(page, "camber.nut").innerText();
+    const nut = await rowOf(page, "camber, nut").innerText();
     if (!/240 mm \(9\.\d+ in\)/.test(nut) || !/\+1\.5\d+ in/.test(nut)) throw new Error(nut);
   } finally {
     await shop.post("/units", { unit: "mm" });
@@ -78,7 +78,7 @@ async function faulty(shop) {
   await page.goto(`${shop.base}${commission}/history`);
   await page.getByRole("button", { name: "Compare these two" }).click();
   await page.getByText("The text now has faults").waitFor();
-  const nut = await rowOf(page, "camber.nut").innerText();
+  const nut = await rowOf(page, "camber, nut").innerText();
   if (!nut.includes("one inch")) throw new Error(nut);
   quiet(page);
 }
@@ -91,7 +91,7 @@ async function kit(shop) {
   await becomes(() => shop.text(path), /value="0.03 mm"/, "the change");
   await page.goto(`${shop.base}${path}/history`);
   await page.getByRole("button", { name: "Compare these two" }).click();
-  await rowOf(page, "smallest_light").waitFor();
+  await rowOf(page, "smallest light").waitFor();
   if (await page.getByRole("heading", { name: "Figures that decide" }).count()) throw new Error("a kit has no figures");
   quiet(page);
 }

@@ -4,7 +4,7 @@ import { mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { becomes, figure, quiet } from "../shop.mjs";
-import { another, enter, field, fill, hump, listed, open, paste, rows, table, takeIn } from "../visits.mjs";
+import { another, enter, field, fill, hump, listed, open, paste, rows, table, takeIn, unfoldList } from "../visits.mjs";
 
 /** One of every kind: what is filled in, what the list then says. */
 const KINDS = [
@@ -138,6 +138,7 @@ async function withoutScript(shop) {
   if (await field(page, "at") !== "fret 8") throw new Error("the next fret is not preset");
   await paste(page, table(0.3));
   if (await rows(page) !== 66) throw new Error(`${await rows(page)} readings`);
+  await unfoldList(page);
   const first = page.locator("#list tbody tr").first();
   await first.locator("[name=reason]").fill("slipped");
   await first.getByRole("button", { name: "Set aside" }).click();

@@ -1,6 +1,6 @@
 // Readings that make no sense, come twice, or are doubted: named, kept, and never lost.
 import { becomes, quiet } from "../shop.mjs";
-import { enter, field, fill, listed, notice, open, paste, rows, table } from "../visits.mjs";
+import { enter, field, fill, listed, notice, open, paste, rows, table, unfoldList } from "../visits.mjs";
 
 /** What is typed, and what the words must say. */
 const BAD = [
@@ -128,6 +128,7 @@ const crown = (page) => page.locator("#estimate tbody tr").first().locator("td")
 async function setAside(shop) {
   const { page } = await open(shop, { text: table(0.3) });
   const before = await crown(page);
+  await unfoldList(page);
   const thick = page.locator("#list tbody tr", { hasText: "thickness" }).first();
   await thick.locator("[name=reason]").fill("caliper tipped <b>");
   await thick.getByRole("button", { name: "Set aside" }).click();
@@ -173,6 +174,7 @@ async function doubted(shop) {
   const first = await page.locator("#doubts li").first().innerText();
   if (!/Doubted: light, fret 15 .*a decimal point\?/.test(first)) throw new Error(first);
   // Set aside, it takes nothing else with it.
+  await unfoldList(page);
   const row = page.locator("#list tbody tr", { hasText: "fret 15" });
   await row.locator("[name=reason]").fill("a decimal point");
   await row.getByRole("button", { name: "Set aside" }).click();
@@ -206,6 +208,7 @@ async function markup(shop) {
 async function halfTyped(shop) {
   const { page } = await open(shop, { text: table(0.3) });
   await fill(page, { kind: "gap", at: "fret 3", across: "lane 4", value: "0.2", note: "under the lamp" });
+  await unfoldList(page);
   const first = page.locator("#list tbody tr").first();
   await first.locator("[name=reason]").fill("slipped");
   await first.getByRole("button", { name: "Set aside" }).click();

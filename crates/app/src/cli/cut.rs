@@ -6,13 +6,14 @@ use instrument::{Instrument, Radius};
 use quantity::parse_length;
 use serde_json::{Value, json};
 use solid::body::{BoardParts, Part};
-use solid::mill::{Mill, mill};
+use solid::mill::{Mill, mill_told};
 
 use super::pattern::Destination;
 use super::{AsJson, Refusal, bad_option, demo_kit, load_commission, load_kit, print};
 use crate::made::{
     BodyAsk, BodyForm, MadeFile, NO_CAUL, Subject, USUAL_CHORD_MM, body_file, program_files,
 };
+use crate::progress::Progress;
 use crate::show::{Units, minutes};
 
 /// What is asked on the command line.
@@ -90,7 +91,10 @@ pub fn cut(asked: &Asked<'_>) -> Result<(), Refusal> {
             programs: Vec::new(),
             refusals: Vec::new(),
         },
-        _ => mill(&instrument, &kit),
+        _ => {
+            let progress = Progress::on_terminal("proving programs");
+            mill_told(&instrument, &kit, &mut |share| progress.tell(share)).unwrap_or_default()
+        }
     };
     let programs = program_files(&subject, &mill);
     let files: Vec<MadeFile> = bodies

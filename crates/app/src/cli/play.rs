@@ -11,7 +11,8 @@ use readings::report::measure;
 use readings::{Ask, Visit};
 
 use super::{AsJson, PaperName, Refusal, load_commission, print, print_play, read, write_paper};
-use crate::chances::{Trial, account};
+use crate::chances::{Trial, account_told};
+use crate::progress::Progress;
 use crate::record::{PlayFigures, play_record};
 
 /// What is asked on the command line.
@@ -102,7 +103,12 @@ fn tell(
     let figures = PlayFigures {
         levelling: &playing.levelling(),
         frontier: &wished_bend_places(instrument, &sheet.strings).whole_frontier(),
-        chances: &account(&playing, asked.trial),
+        chances: &account_told(
+            &playing,
+            asked.trial,
+            &Progress::on_terminal("drawing necks"),
+        )
+        .ok_or_else(|| Refusal::Impossible("the drawing of necks was stopped".into()))?,
         playing: &playing,
         sheet: &sheet,
         visit,

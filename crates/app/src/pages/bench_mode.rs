@@ -53,7 +53,7 @@ fn nothing(view: &View, words: &str) -> Markup {
 
 /// The stage asked for; otherwise the first that is not logged as done, or the last.
 fn stage_at(view: &View, plan: &BenchPlan, asked: &Asked) -> usize {
-    let done = |stage: &Stage| view.done.iter().any(|log| log.stage == stage.key);
+    let done = |stage: &Stage| view.is_done(&stage.key);
     asked
         .stage
         .as_ref()

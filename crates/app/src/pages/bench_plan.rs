@@ -131,7 +131,7 @@ fn minded(plan: &BenchPlan) -> Markup {
 
 fn stages(view: &View, now: &Figures, plan: &BenchPlan, asked: &Asked) -> Markup {
     // What comes next is the first stage that is not logged as done.
-    let is_done = |stage: &&Stage| view.done.iter().any(|log| log.stage == stage.key);
+    let is_done = |stage: &&Stage| view.is_done(&stage.key);
     let next = plan.stages.iter().find(|stage| !is_done(stage));
     let open = asked
         .stage
@@ -166,7 +166,7 @@ fn stage_entry(
             }
             p.stage-line { (words.where_to) " · " (words.takes) " · " (minutes(stage.effort.minutes)) }
             @for log in view.done.iter().filter(|log| log.stage == stage.key) {
-                p.done-line { strong { "✓ Done " } time { (moment(log.at)) } ", " (format!("{} min", log.minutes))
+                p.done-line { strong { @if view.is_outdated(log) { "Done for another camber " } @else { "✓ Done " } } time { (moment(log.at)) } ", " (format!("{} min", log.minutes))
                     @if !log.note.is_empty() { ": " (log.note) } }
             }
             @if let Some(typed) = open { (stage_detail(view, now, stage, &words)) (done_form(view, stage, typed)) }

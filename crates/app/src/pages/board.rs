@@ -91,14 +91,10 @@ fn scale_fields(now: &Figures, fields: &Fields<'_>) -> Markup {
                 (fields.field("board.wood", "Wood"))
                 (fields.field("board.crown_thickness", "Crown thickness, finished"))
                 (fields.field("board.blank_thickness", "Blank's thickness"))
-                (fields.field("board.blank_length", "Blank's length"))
-                (fields.field("board.blank_width", "Blank's width"))
-                (fields.field("board.blank_before_nut", "Blank past the nut"))
                 (fields.field("board.least_edge", "Least edge"))
                 (fields.field("board.binding", "Binding"))
-                (fields.field("board.inlay", "Inlay"))
-                (fields.field("board.slotted", "Slots already cut"))
             }
+            (fields.finer(&[("board.blank_length", "Blank's length"), ("board.blank_width", "Blank's width"), ("board.blank_before_nut", "Blank past the nut"), ("board.inlay", "Inlay"), ("board.slotted", "Slots already cut")]))
             h2 { "Dots" }
             div.fields {
                 (fields.field("dots.frets", "Behind frets"))
@@ -115,12 +111,8 @@ fn scale_fields(now: &Figures, fields: &Fields<'_>) -> Markup {
                 (fields.field("frets.slot_width", "Slot width"))
                 (fields.field("frets.slot_floor", "Slot floor"))
                 (fields.field("frets.clearance", "Air under the tang"))
-                (fields.field("frets.tang_width", "Tang width"))
-                (fields.field("frets.barb_width", "Width over barbs"))
-                (fields.field("frets.wire_overhang", "Wire left proud"))
-                (fields.field("frets.stick_length", "Stick of wire"))
-                (fields.field("frets.bend_ratio", "Bend over the fret's arc"))
             }
+            (fields.finer(&[("frets.tang_width", "Tang width"), ("frets.barb_width", "Width over barbs"), ("frets.wire_overhang", "Wire left proud"), ("frets.stick_length", "Stick of wire"), ("frets.bend_ratio", "Bend over the fret's arc")]))
         }
     }
 }

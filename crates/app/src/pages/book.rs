@@ -154,8 +154,8 @@ fn new_entry(page: &BookPage) -> Markup {
                 }
                 label for="new-title" { "Title" }
                 input id="new-title" name="title" type="text" maxlength="200" autocomplete="off";
-                label for="new-text" { "File text, when pasted" }
-                textarea id="new-text" name="text" rows="6" spellcheck="false" { (page.kept_text.as_deref().unwrap_or("")) }
+                label.for-text for="new-text" { "File text, when pasted" }
+                textarea.for-text id="new-text" name="text" rows="6" spellcheck="false" { (page.kept_text.as_deref().unwrap_or("")) }
                 button type="submit" { "Put it in the book" }
             }
         }

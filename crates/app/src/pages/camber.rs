@@ -32,6 +32,7 @@ pub(super) fn content(view: &View, now: &Figures) -> Markup {
         .and_then(|fret| fret.gauge);
     html! {
         h1 { "Camber" }
+        (super::verdict::of_camber(view, now))
         (handled_chart(view, now))
         div.pair {
             (picture(&section(instrument, view.look(), gauges, station), "section"))

@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use crate::show::spoken_place;
 use crate::values::{Difference, differences};
 
 /// Where two windows contradict each other. What the second typed is not stored, and not lost.
@@ -88,11 +89,11 @@ pub(super) fn clash(clash: &Clash, forms: &ClashForms<'_>) -> Markup {
 fn words(kind: &ClashKind) -> Markup {
     match kind {
         ClashKind::Value { change, mine } => html! {
-            code { (change.path) } " was changed in another window meanwhile, from " (value(change.then.as_deref()))
+            strong { (spoken_place(&change.path)) } " was changed in another window meanwhile, from " (value(change.then.as_deref()))
             " to " strong { (value(change.now.as_deref())) } ". You typed " strong { (typed(mine)) } ". Which shall hold?"
         },
         ClashKind::Moved { path, mine } => html! {
-            "the list was changed in another window meanwhile, and " code { (path) } " may be another line now. You typed "
+            "the list was changed in another window meanwhile, and " strong { (spoken_place(path)) } " may be another line now. You typed "
             strong { (typed(mine)) } ". Look at the list: does it belong there?"
         },
         ClashKind::Text(_) => html! {
@@ -109,7 +110,7 @@ fn choice(forms: &ClashForms<'_>, path: &str, mine: &str, keep: &str) -> Markup 
             input type="hidden" name="path" value=(path);
             input type="hidden" name="value" value=(mine);
             button type="submit" {
-                @if mine.is_empty() { "Take " (path) " away" } @else { "Set " (path) " to " (mine) }
+                @if mine.is_empty() { "Take " (spoken_place(path)) " away" } @else { "Set " (spoken_place(path)) " to " (mine) }
             }
         }
         " "
@@ -124,7 +125,7 @@ fn text_table(both: &[TextClash]) -> Markup {
                 table.entries {
                     thead { tr { th { "value" } th { "before" } th { "in the other window" } th { "in your text" } } }
                     tbody { @for each in both { tr {
-                        th scope="row" { code { (each.change.path) } }
+                        th scope="row" { (spoken_place(&each.change.path)) }
                         td { (value(each.change.then.as_deref())) }
                         td { (value(each.change.now.as_deref())) }
                         td { (value(each.mine.as_deref())) }

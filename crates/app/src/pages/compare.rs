@@ -10,7 +10,7 @@ use super::layout::{book_header, document};
 use super::play::mean_lowest;
 use crate::key::{describe, steps};
 use crate::lines::{Line, compare};
-use crate::show::{Units, change, change_of, length, moment, volume};
+use crate::show::{Units, change, change_of, length, moment, spoken_place, volume};
 use crate::values::{Difference, differences};
 use crate::view::Figures;
 
@@ -123,7 +123,7 @@ fn value_row(units: Units, keys: &'static Keys, each: &Difference) -> Markup {
     let now_mm = each.now.as_deref().and_then(|value| as_length(kind, value));
     html! {
         tr {
-            th scope="row" { code { (each.path) } }
+            th scope="row" { (spoken_place(&each.path)) }
             td { (value(units, each.then.as_deref(), then_mm)) }
             td {
                 (value(units, each.now.as_deref(), now_mm))

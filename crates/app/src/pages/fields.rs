@@ -70,6 +70,29 @@ impl<'a> Fields<'a> {
     }
 }
 
+impl Fields<'_> {
+    /// Fields that few makers touch, folded away; unfolded when one of them has a fault.
+    pub fn finer(&self, fields: &[(&str, &str)]) -> Markup {
+        let given = |path: &str| {
+            self.shown
+                .value(path)
+                .is_some_and(|value| !value.is_empty())
+        };
+        let set = fields.iter().filter(|(path, _)| given(path)).count();
+        let wrong = fields
+            .iter()
+            .any(|(path, _)| self.faults.at(path).next().is_some());
+        html! {
+            details.finer open[wrong] {
+                summary { "Finer points (" (fields.len()) ", "
+                    @match set { 0 => "all at our usual values", set => { (set) " given" } }
+                    ")" }
+                div.fields { @for (path, name) in fields { (self.field(path, name)) } }
+            }
+        }
+    }
+}
+
 fn choice(id: &str, words: &[&str], value: &str, otherwise: &str) -> Markup {
     html! {
         select id=(id) name="value" data-send aria-describedby=(format!("{id}-meaning")) {

@@ -6,7 +6,7 @@ use maud::{DOCTYPE, Markup, html};
 use super::clash::ClashForms;
 use super::{Asked, Notice, PageName, picture, strip};
 use crate::assets;
-use crate::show::Units;
+use crate::show::{Units, spoken_place};
 use crate::view::View;
 
 /// The whole document around some content.
@@ -63,7 +63,8 @@ pub(super) fn commission(view: &View, page: PageName, asked: &Asked, content: Ma
             (clash(view, page, asked))
             (faults(view))
         }
-        div.content id=(format!("page-{}", page.address())) data-part { (content) }
+        p.print-head { (view.entry.title) " · " (page.title()) }
+        div.content id=(format!("page-{}", page.address())) data-part { (content) (onward(view, page)) }
     };
     document(&title, header(view, page), main)
 }
@@ -73,19 +74,33 @@ fn header(view: &View, page: PageName) -> Markup {
     let back = address(view, page);
     html! {
         header.top {
-            a.mark href="/book" { "Camberwright" }
+            a.home href="/book" { "‹ Book" }
             span.title { (entry.title) }
             nav aria-label="The work" id="way" data-part {
                 @for name in PageName::ALL {
                     a href=(address(view, name)) aria-current=[(name == page).then_some("page")] { (name.title()) }
                 }
                 a href=(format!("/commission/{}/history", entry.id)) { "History" }
+                a href=(crate::guide::address(page.guide())) { "Guide" }
             }
             div.moves id="moves" data-part {
                 (move_button(view, page, "undo", "Undo", entry.undo_what.as_deref()))
                 (move_button(view, page, "redo", "Redo", entry.redo_what.as_deref()))
             }
             (unit_choice(view.units, &back))
+        }
+    }
+}
+
+/// The way on to the next page of the work, and what it is for.
+fn onward(view: &View, page: PageName) -> Markup {
+    let Some(next) = page.next() else {
+        return html! {};
+    };
+    html! {
+        nav.onward aria-label="Next page of the work" {
+            a href=(address(view, next)) { "Next: " (next.title()) " ›" }
+            span.faint { (next.purpose()) }
         }
     }
 }
@@ -163,7 +178,7 @@ fn board(view: &View, page: PageName) -> Markup {
         return html! {};
     };
     html! {
-        section.board aria-label="The board" data-lanes=(now.instrument.lanes.len())
+        section.board.still[matches!(page, PageName::Text | PageName::Patterns)] aria-label="The board" data-lanes=(now.instrument.lanes.len())
             data-frets=(now.instrument.last_fret()) data-fret=(view.pointed.fret) data-lane=(view.pointed.lane) id="board" data-part {
             div.plan tabindex="0" role="group" id="plan"
                 aria-label="Plan of the board: arrow keys move to the next fret or string" {
@@ -207,7 +222,7 @@ fn faults(view: &View) -> Markup {
             ul {
                 @for fault in &view.faults.0 {
                     li {
-                        @if !fault.place.is_empty() { code { (fault.place) } " " }
+                        @if !fault.place.is_empty() { strong { (spoken_place(&fault.place)) } " — " }
                         (fault.message)
                         @if !fault.way_out.is_empty() { span.way-out { " — " (fault.way_out) } }
                         @if let Some(line) = fault.line { span.faint { " (line " (line) " of the text)" } }

@@ -24,6 +24,7 @@ mod readings;
 mod strip;
 mod text;
 mod trouble;
+mod verdict;
 mod wish;
 
 pub use self::bench_mode::bench_page;
@@ -33,7 +34,7 @@ pub use self::clash::Clash;
 pub use self::compare::{Compared, Side, compare_page};
 pub(crate) use self::patterns::subject as pattern_subject;
 pub use self::patterns::{programs_page, programs_part, refused_page};
-pub use self::play::{chances_part, players_part};
+pub use self::play::{chances_part, helps_part, players_part};
 pub use guide::{guide_contents, guide_text};
 pub use history::history_page;
 pub use kit::{KitView, kit_page};
@@ -101,6 +102,41 @@ impl PageName {
     /// The page with that address.
     pub fn from_address(address: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|page| page.address() == address)
+    }
+
+    /// The page that comes next in the work.
+    pub fn next(self) -> Option<Self> {
+        let here = Self::ALL.iter().position(|page| *page == self)?;
+        let next = Self::ALL.get(here + 1).copied();
+        next.filter(|page| *page != PageName::Text)
+    }
+
+    /// What it is for, in a few words.
+    pub fn purpose(self) -> &'static str {
+        match self {
+            PageName::Wish => "what the player asked for",
+            PageName::Board => "scale, outline, wood and wire",
+            PageName::Camber => "the arch, chosen by what it does",
+            PageName::BenchPlan => "which tool, where, how far, when to stop",
+            PageName::Readings => "what the wood is now, and what next",
+            PageName::Fretwork => "which frets are seated, what is filed off, nut and saddle",
+            PageName::Play => "whether the wish is granted, and what would help",
+            PageName::Patterns => "paper, CAD, machine and jigs at true size",
+            PageName::Text => "the commission as it is kept",
+        }
+    }
+
+    /// The page of the guide that goes with it.
+    pub fn guide(self) -> &'static str {
+        match self {
+            PageName::Wish | PageName::Board => "wish-and-board",
+            PageName::Camber => "choosing-a-camber",
+            PageName::BenchPlan => "at-the-bench",
+            PageName::Readings => "reading-the-wood",
+            PageName::Fretwork | PageName::Play => "fretwork-and-play",
+            PageName::Patterns => "patterns-and-files",
+            PageName::Text => "keeping-the-book",
+        }
     }
 
     /// Its name for people.

@@ -13,6 +13,9 @@ use crate::visits::KeptVisit;
 /// Readings that are listed one by one.
 const MOST_LISTED: usize = 400;
 
+/// A longer list is folded away, so that the page stays short.
+const MOST_OPEN: usize = 24;
+
 /// The list.
 pub(super) fn reading_list(view: &View, visit: &KeptVisit) -> Markup {
     let readings = &visit.visit.readings;
@@ -28,6 +31,8 @@ pub(super) fn reading_list(view: &View, visit: &KeptVisit) -> Markup {
             @if bulk > 0 { p { (bulk) " heights in bulk." } }
             @if !visit.faults.is_empty() { (faults(visit)) }
             @if !readings.is_empty() {
+                details.one-by-one open[readings.len() <= MOST_OPEN] {
+                summary { (readings.len()) " readings, one by one" }
                 div.scroller tabindex="0" role="group" aria-label="Readings" {
                     table.all {
                         thead { tr { th { "no." } th.words { "kind" } th.words { "where" } th.words { "read" } th { "give or take" } th.words { "note" } th.words { "set aside, because" } } }
@@ -35,6 +40,7 @@ pub(super) fn reading_list(view: &View, visit: &KeptVisit) -> Markup {
                     }
                 }
                 @if readings.len() > MOST_LISTED { p.faint { "and " (readings.len() - MOST_LISTED) " more." } }
+                }
             }
             @if !visit.aside.is_empty() {
                 h3 { "Set aside" }

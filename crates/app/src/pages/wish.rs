@@ -31,13 +31,9 @@ pub(super) fn content(view: &View, now: &Figures) -> Markup {
                 (fields.field("wish.bend", "Bend wanted, cents"))
                 (fields.field("wish.pluck_force", "Pluck force"))
                 (fields.field("wish.pluck_from_saddle", "Plucked from the saddle"))
-                (fields.field("wish.light_force", "A light player's pluck"))
-                (fields.field("wish.hard_force", "A hard player's pluck"))
-                (fields.field("wish.action_at_1", "Action at fret 1"))
-                (fields.field("wish.margin", "Air under a sounding string"))
-                (fields.field("wish.in_tune", "In tune within, cents"))
-                (fields.field("wish.action_within", "Action within"))
             }
+            p.faint { "A soft hand plucks with about 0.25 N normal to the board, a plain one with 0.4 N, a hard one with 0.8 N (our guesses, no source): hang a weight of 25 g, 40 g or 80 g on the string where it is plucked and compare how far it goes." }
+            (fields.finer(&[("wish.light_force", "A light player's pluck"), ("wish.hard_force", "A hard player's pluck"), ("wish.action_at_1", "Action at fret 1"), ("wish.margin", "Air under a sounding string"), ("wish.in_tune", "In tune within, cents"), ("wish.action_within", "Action within")]))
         }
         (strings(view, now, &fields))
         (pulls(view, now, &fields))

@@ -62,6 +62,10 @@ fn near_fret(instrument: &Instrument, x: f64) -> String {
         return " (the board's end)".into();
     }
     let last = instrument.last_fret();
+    let past_last = x - instrument.fret_x_mm(last);
+    if past_last > 0.5 {
+        return format!(" ({past_last:.0} mm past fret {last})");
+    }
     let after = (1..=last)
         .find(|fret| instrument.fret_x_mm(*fret) >= x)
         .unwrap_or(last);

@@ -11,6 +11,7 @@ use super::form::Fields;
 use super::meanwhile::Meanwhile;
 use crate::edit::{self, Direction, EditFault, title_of};
 use crate::pages::Clash;
+use crate::show::spoken_place;
 use crate::values;
 
 /// What became of a change.
@@ -67,10 +68,11 @@ pub(super) fn set_value(
     if let Some(change) = meanwhile.change_of(path) {
         return Ok(Outcome::Clash(Clash::value(change, &typed)));
     }
+    let place = spoken_place(path);
     let what = match (was.as_str(), typed.trim()) {
-        ("", value) => format!("{path}: {value}"),
-        (was, "") => format!("{path}: {was} taken away"),
-        (was, value) => format!("{path}: {was} → {value}"),
+        ("", value) => format!("{place}: {value}"),
+        (was, "") => format!("{place}: {was} taken away"),
+        (was, value) => format!("{place}: {was} → {value}"),
     };
     let edited = edit::set(&entry.text, keys, path, &typed);
     let outcome = store(book, &entry, edited, &what)?;
@@ -100,7 +102,8 @@ pub(super) fn take_entry(book: &Book, id: EntryId, form: &Fields) -> Result<Outc
     let meanwhile = Meanwhile::since(book, &entry, form.based_on()?)?;
     if !meanwhile.is_untouched(path) {
         return Ok(Outcome::NotStored(format!(
-            "another window changed this list meanwhile, and {path} may be another line now; look at it again before taking it away"
+            "another window changed this list meanwhile, and {} may be another line now; look at it again before taking it away",
+            spoken_place(path)
         )));
     }
     let edited = edit::take_away(&entry.text, path);

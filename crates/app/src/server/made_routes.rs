@@ -13,13 +13,14 @@ use drawing::{BarReading, PrintedBars};
 use instrument::{Instrument, Radius};
 use quantity::parse_length;
 use solid::body::{BoardParts, Part, ToolShape};
-use solid::mill::mill;
+use solid::mill::{mill, mill_told};
 
 use super::Shop;
 use super::answer::{Answer, Trouble, file, go, page};
 use super::book_routes::units_of;
 use super::change::now;
 use super::form::Fields;
+use super::works::STOPPED;
 use crate::made::{
     BodyAsk, BodyForm, Form as Written, MadeFile, NO_CAUL, Pattern, PrintPaper, Printing,
     USUAL_CHORD_MM, WHOLE_BOARD, all_patterns, bar_reading, body_file, media_type, pattern_files,
@@ -263,14 +264,16 @@ const NO_KIT: &str = "without a sound commission and a kit with cutters there ar
 async fn programs(
     State(shop): State<Arc<Shop>>,
     Path(id): Path<i64>,
+    Query(pairs): Query<Pairs>,
     headers: HeaderMap,
 ) -> Answer {
-    let whole = !headers.contains_key("x-part");
+    let (whole, fields) = (!headers.contains_key("x-part"), Fields(pairs));
     let view = load(&shop, id)?;
-    let part = aside(move || {
+    let part = shop.works.watched(fields.get("work"), move |progress| {
         let figures = view.now.as_ref().ok_or(NO_KIT)?;
         let kit = view.sound_kit().ok_or(NO_KIT)?;
-        let mill = mill(&figures.instrument, kit);
+        let mill = mill_told(&figures.instrument, kit, &mut |share| progress.tell(share))
+            .ok_or(STOPPED)?;
         let part = programs_part(&view, figures, &mill);
         Ok(if whole {
             programs_page(&view, &part)

@@ -7,6 +7,7 @@ use super::change::{Merged, Outcome};
 use super::form::Fields;
 use crate::edit::Shown;
 use crate::pages::Notice;
+use crate::show::spoken_place;
 use crate::values::{self, Difference};
 
 /// More moments than this between two windows are not looked through: lists count as moved then.
@@ -149,7 +150,7 @@ pub(super) fn told(changes: &[Difference]) -> String {
         .map(|each| {
             format!(
                 "{} from {} to {}",
-                each.path,
+                spoken_place(&each.path),
                 value(&each.then),
                 value(&each.now)
             )

@@ -14,6 +14,7 @@ mod meanwhile;
 mod play_routes;
 mod readings_routes;
 mod seed;
+mod works;
 
 use std::net::{Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
@@ -59,6 +60,8 @@ pub enum Browser {
 pub(crate) struct Shop {
     pub book: Book,
     pub port: u16,
+    /// What takes longer than a page may.
+    pub works: works::Works,
 }
 
 /// Serves the pages until the program is ended.
@@ -85,6 +88,7 @@ async fn run(options: &Options, book: Book, path: &std::path::Path) -> Result<()
     let shop = Arc::new(Shop {
         book,
         port: address.port(),
+        works: works::Works::default(),
     });
     let home = format!("http://127.0.0.1:{}/book", address.port());
     crate::terminal::say(&format!(
@@ -149,6 +153,7 @@ pub(crate) fn router(shop: Arc<Shop>) -> Router {
         .merge(readings_routes::routes())
         .merge(play_routes::routes())
         .merge(made_routes::routes())
+        .merge(works::routes())
         .merge(commission_routes::routes())
         .merge(kit_routes::routes())
         .fallback(answer::nothing_here)

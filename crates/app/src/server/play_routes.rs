@@ -13,9 +13,10 @@ use super::Shop;
 use super::answer::{Answer, Trouble, file, page};
 use super::change::{Outcome, store};
 use super::form::Fields;
-use crate::chances::{Trial, account};
+use super::works::STOPPED;
+use crate::chances::{Trial, account, account_told};
 use crate::edit;
-use crate::pages::{chances_part, players_part};
+use crate::pages::{chances_part, helps_part, players_part};
 use crate::paper::set_up_sheet_pdf;
 use crate::record::PlayFigures;
 use crate::surface::{Surface, chosen, played};
@@ -26,6 +27,7 @@ type Pairs = Vec<(String, String)>;
 pub(super) fn routes() -> Router<Arc<Shop>> {
     Router::new()
         .route("/commission/{id}/chances", get(chances))
+        .route("/commission/{id}/helps", get(helps))
         .route("/commission/{id}/players", get(players))
         .route("/commission/{id}/set-up-sheet.pdf", get(sheet_file))
 }
@@ -46,18 +48,32 @@ async fn chances(
     Path(id): Path<i64>,
     Query(pairs): Query<Pairs>,
 ) -> Answer {
-    let view = load(&shop, EntryId(id), &Fields(pairs))?;
+    let fields = Fields(pairs);
+    let view = load(&shop, EntryId(id), &fields)?;
     // Thousands of necks take longer than a page may: they are drawn beside the server's own work.
-    let drawn = tokio::task::spawn_blocking(move || {
+    let part = shop.works.watched(fields.get("work"), move |progress| {
         let now = view.now.as_ref().ok_or(NO_SOUND)?;
         let surface = chosen(&view, now);
         let playing = played(&view, now, surface)?;
-        let account = account(&playing, Trial::default());
-        Ok::<_, String>(chances_part(&view, &account, surface))
+        let account = account_told(&playing, Trial::default(), progress).ok_or(STOPPED)?;
+        Ok(chances_part(&view, &account, surface))
     });
-    let part = drawn
+    Ok(page(part.await?).into_response())
+}
+
+async fn helps(
+    State(shop): State<Arc<Shop>>,
+    Path(id): Path<i64>,
+    Query(pairs): Query<Pairs>,
+) -> Answer {
+    let view = load(&shop, EntryId(id), &Fields(pairs))?;
+    let tried = tokio::task::spawn_blocking(move || {
+        let now = view.now.as_ref().ok_or(NO_SOUND)?;
+        helps_part(&view, now, chosen(&view, now))
+    });
+    let part = tried
         .await
-        .map_err(|error| Trouble::Here(format!("the chances were not worked out: {error}")))?;
+        .map_err(|error| Trouble::Here(format!("nothing could be tried out: {error}")))?;
     Ok(page(part.map_err(Trouble::NotThere)?).into_response())
 }
 

@@ -12,6 +12,8 @@ pub const WIDE_MM: f64 = 240.0;
 
 /// Size of the words in a picture, mm of scene.
 pub(super) const TEXT_MM: f64 = 3.2;
+/// From the middle of one fret's number to the next one's at the least, mm.
+const NUMBER_ROOM_MM: f64 = 5.2;
 
 /// The place that a person points at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -211,22 +213,29 @@ impl Frame {
         self.draw_fret_numbers(scene, instrument, below_mm);
     }
 
-    /// The frets' numbers at a height on the sheet, where there is room.
+    /// The frets' numbers at a height on the sheet, where there is room; the last fret and the
+    /// octave are numbered before all others.
     pub(super) fn draw_fret_numbers(
         &self,
         scene: &mut Scene,
         instrument: &Instrument,
         below_mm: f64,
     ) {
-        let mut free_from = f64::NEG_INFINITY;
-        for (fret, line) in instrument.frets.iter().enumerate().skip(1) {
-            let at = self.point(line.x_mm, 0.0).x;
-            if at >= free_from {
-                let place = Point::new(at, below_mm);
-                let text = Item::text(place, fret.to_string(), TEXT_MM, Ink::FaintText);
-                scene.layer("numbers").add(text.anchored(Anchor::Middle));
-                free_from = at + 5.2;
+        let at = |fret: usize| self.point(instrument.frets[fret].x_mm, 0.0).x;
+        let last = instrument.last_fret();
+        let first = [last, instrument.action_fret()];
+        let mut numbered: Vec<usize> = Vec::new();
+        for fret in first.into_iter().chain(1..=last) {
+            let is_free = |other: &usize| (at(fret) - at(*other)).abs() >= NUMBER_ROOM_MM;
+            if fret > 0 && numbered.iter().all(is_free) {
+                numbered.push(fret);
             }
+        }
+        numbered.sort_unstable();
+        for fret in numbered {
+            let place = Point::new(at(fret), below_mm);
+            let text = Item::text(place, fret.to_string(), TEXT_MM, Ink::FaintText);
+            scene.layer("numbers").add(text.anchored(Anchor::Middle));
         }
     }
 

@@ -29,6 +29,8 @@ mod sweep;
 mod watch;
 mod write;
 
+use std::ops::ControlFlow;
+
 use bench::Kit;
 use bench::machine::Cutter;
 use instrument::Instrument;
@@ -118,7 +120,7 @@ impl Program {
 }
 
 /// The programs of a board, and what hinders others.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Mill {
     /// The proved programs, in the order in which they are run.
     pub programs: Vec<Program>,
@@ -129,5 +131,16 @@ pub struct Mill {
 /// The programs that cut a board from its blank with the cutters of a kit. A program is there
 /// only when the proof of it holds; what hinders one does not hinder those that can do without it.
 pub fn mill(instrument: &Instrument, kit: &Kit) -> Mill {
-    plan::mill(instrument, kit)
+    let mut on = |_: f64| ControlFlow::Continue(());
+    mill_told(instrument, kit, &mut on).unwrap_or_default()
+}
+
+/// The same for who waits: `told` hears now and then which share of the proofs is done, 0 to 1,
+/// and stops them by breaking off; then there are no programs.
+pub fn mill_told(
+    instrument: &Instrument,
+    kit: &Kit,
+    told: &mut dyn FnMut(f64) -> ControlFlow<()>,
+) -> Option<Mill> {
+    plan::mill(instrument, kit, told)
 }

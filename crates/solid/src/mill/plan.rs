@@ -1,5 +1,7 @@
 //! From a board and a kit to programs: every work planned, then all proved in order on one blank.
 
+use std::ops::ControlFlow;
+
 use bench::Kit;
 use bench::machine::{Cutter, CutterShape};
 use instrument::Instrument;
@@ -10,7 +12,7 @@ use super::face::Face;
 use super::finish::Passes;
 use super::moves::{Motion, Path};
 use super::outline_cut::{Depths, Tab};
-use super::proof::prove;
+use super::proof::{Telling, prove};
 use super::refusal::{Cause, Refusal};
 use super::remarks::{About, remarks};
 use super::rough::Roughing;
@@ -53,7 +55,11 @@ struct Shop<'a> {
     rough_leaves_mm: Option<f64>,
 }
 
-pub(crate) fn mill(instrument: &Instrument, kit: &Kit) -> Mill {
+pub(crate) fn mill(
+    instrument: &Instrument,
+    kit: &Kit,
+    told: &mut dyn FnMut(f64) -> ControlFlow<()>,
+) -> Option<Mill> {
     let mut shop = Shop::new(instrument, kit);
     let mut plans: Vec<(Operation, Plan<'_>)> = Vec::new();
     for operation in Operation::ALL {
@@ -63,7 +69,12 @@ pub(crate) fn mill(instrument: &Instrument, kit: &Kit) -> Mill {
             plans.push((operation, plan));
         }
     }
-    shop.prove(plans)
+    let legs = |(_, plan): &(Operation, Plan<'_>)| {
+        plan.as_ref()
+            .map_or(0, |planned| planned.path.legs().count())
+    };
+    let all = plans.iter().map(legs).sum();
+    shop.prove(plans, &mut Telling::new(told, all))
 }
 
 impl<'a> Shop<'a> {
@@ -375,7 +386,8 @@ impl<'a> Shop<'a> {
     }
 
     /// Proves the plans in order on one blank. What stands on a program that fails is not proved.
-    fn prove(&self, plans: Vec<(Operation, Plan<'a>)>) -> Mill {
+    /// Nothing where who waits has broken off.
+    fn prove(&self, plans: Vec<(Operation, Plan<'a>)>, telling: &mut Telling<'_>) -> Option<Mill> {
         let mut watch = self.watch(&plans);
         let mut mill = Mill {
             programs: Vec::new(),
@@ -386,7 +398,10 @@ impl<'a> Shop<'a> {
             let stands_on = failed.filter(|_| operation != Operation::Outline);
             let proved = match stands_on {
                 Some(before) => Err(vec![Cause::Without { before }]),
-                None => plan.and_then(|planned| self.proved(&mut watch, planned)),
+                None => match plan {
+                    Ok(planned) => self.proved(&mut watch, planned, telling)?,
+                    Err(causes) => Err(causes),
+                },
             };
             match proved {
                 Ok(program) => mill.programs.push(program),
@@ -398,10 +413,15 @@ impl<'a> Shop<'a> {
                 }
             }
         }
-        mill
+        Some(mill)
     }
 
-    fn proved(&self, watch: &mut Watch, planned: Planned<'_>) -> Result<Program, Vec<Cause>> {
+    fn proved(
+        &self,
+        watch: &mut Watch,
+        planned: Planned<'_>,
+        telling: &mut Telling<'_>,
+    ) -> Option<Result<Program, Vec<Cause>>> {
         let before = watch.field.clone();
         let asked_mm = self.instrument.cutting.scallop_mm;
         let (operation, tip) = (planned.operation, Tip::of(planned.cutter));
@@ -412,11 +432,15 @@ impl<'a> Shop<'a> {
             operation,
             self.limits(),
             asked_mm,
-        );
-        let proof = proof.map_err(|cause| {
-            watch.field = before;
-            vec![cause]
-        })?;
+            telling,
+        )?;
+        let proof = match proof {
+            Ok(proof) => proof,
+            Err(cause) => {
+                watch.field = before;
+                return Some(Err(vec![cause]));
+            }
+        };
         let rapid = self.kit.machine.rapid_mm_per_min;
         let minutes = planned.path.minutes(rapid) + write::SPIN_UP_S / 60.0;
         let mut program = Program {
@@ -439,7 +463,7 @@ impl<'a> Shop<'a> {
                 tabs: &self.tabs,
             },
         );
-        Ok(program)
+        Some(Ok(program))
     }
 }
 
@@ -480,10 +504,14 @@ mod tests {
         let rough = shop.rough().expect("the kit roughs it");
         let mut finish = shop.finish(None).expect("the kit finishes it");
         let mut watch = shop.watch(&[]);
-        shop.proved(&mut watch, rough)
+        let mut on = |_: f64| ControlFlow::Continue(());
+        let mut telling = Telling::new(&mut on, 1);
+        shop.proved(&mut watch, rough, &mut telling)
+            .expect("nobody breaks off")
             .expect("the roughing is sound");
         let told = spoil(&mut finish.path);
-        (told, shop.proved(&mut watch, finish))
+        let proved = shop.proved(&mut watch, finish, &mut telling);
+        (told, proved.expect("nobody breaks off"))
     }
 
     /// The moves of the pass nearest to the centreline, and where it lies.

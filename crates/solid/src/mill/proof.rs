@@ -1,5 +1,7 @@
 //! The proof: the written moves swept over the wood, place by place.
 
+use std::ops::ControlFlow;
+
 use super::Operation;
 use super::moves::{Motion, Path, Point};
 use super::refusal::Cause;
@@ -38,7 +40,36 @@ pub struct Left {
     pub over_um: Vec<f32>,
 }
 
-/// Sweeps a program's way. The wood in `watch` is cut, also where the proof fails.
+/// Who waits for proofs, and how far they are.
+pub(crate) struct Telling<'a> {
+    told: &'a mut dyn FnMut(f64) -> ControlFlow<()>,
+    done: usize,
+    all: usize,
+}
+
+/// Moves from one word to who waits to the next.
+const MOVES_A_WORD: usize = 256;
+
+impl<'a> Telling<'a> {
+    pub(crate) fn new(told: &'a mut dyn FnMut(f64) -> ControlFlow<()>, all: usize) -> Self {
+        Self { told, done: 0, all }
+    }
+
+    /// One more move is swept; nothing when who waits has broken off.
+    fn moved(&mut self) -> Option<()> {
+        self.done += 1;
+        if !self.done.is_multiple_of(MOVES_A_WORD) {
+            return Some(());
+        }
+        match (self.told)(self.done as f64 / self.all.max(1) as f64) {
+            ControlFlow::Continue(()) => Some(()),
+            ControlFlow::Break(()) => None,
+        }
+    }
+}
+
+/// Sweeps a program's way. The wood in `watch` is cut, also where the proof fails; nothing where
+/// who waits has broken off.
 pub(crate) fn prove(
     watch: &mut Watch,
     path: &Path,
@@ -46,7 +77,8 @@ pub(crate) fn prove(
     operation: Operation,
     limits: Limits,
     asked_mm: f64,
-) -> Result<Proof, Cause> {
+    telling: &mut Telling<'_>,
+) -> Option<Result<Proof, Cause>> {
     let highest = watch
         .field
         .spots()
@@ -54,16 +86,17 @@ pub(crate) fn prove(
         .map(|spot| spot.stock)
         .fold(0.0, f64::max);
     for (from, leg) in path.legs() {
+        telling.moved()?;
         if leg.motion != Motion::Rapid {
             watch.field.cut(from, leg, tip);
         } else if from[2].min(leg.to[2]) < highest
             && let Some((at, by_mm)) = watch.field.deepest(from, leg, tip)
             && by_mm > TOUCH_MM
         {
-            return Err(Cause::RapidInWood { at, by_mm });
+            return Some(Err(Cause::RapidInWood { at, by_mm }));
         }
     }
-    judge(watch, operation, limits, asked_mm)
+    Some(judge(watch, operation, limits, asked_mm))
 }
 
 fn judge(

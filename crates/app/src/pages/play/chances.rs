@@ -48,6 +48,7 @@ pub fn chances_part(view: &View, account: &Account, surface: Surface<'_>) -> Mar
                     }
                 } }
             } }
+            (what_helps(account, chance))
             (picture(&share_bars(&play_pictures::share_bars(account), view.look()), "shares"))
             p.source { "Every error is drawn from its bell and carried through buzz, bends, tuning and action; the bars are first-order variance shares (Jansen's estimator, A. Saltelli et al. 2010)." }
             details {
@@ -68,6 +69,39 @@ pub fn chances_part(view: &View, account: &Account, surface: Surface<'_>) -> Mar
         }
     }
 }
+
+/// Which errors to work on, by what halving each does to the chance of the whole wish.
+fn what_helps(account: &Account, chance: f64) -> Markup {
+    let mut shares: Vec<_> = account
+        .shares
+        .iter()
+        .filter(|share| share.if_halved > chance + WORTH_TELLING)
+        .collect();
+    shares.sort_by(|a, b| b.if_halved.total_cmp(&a.if_halved));
+    let decisive = Demand::ALL
+        .iter()
+        .position(|demand| *demand == account.decisive)
+        .unwrap_or(0);
+    let is_short = account
+        .tally
+        .room(decisive)
+        .is_some_and(|(mean, _)| mean < 0.0);
+    html! {
+        @if is_short {
+            p { "The plan itself falls short of \"" (account.decisive.words()) "\": most necks fail however well they are made, and with less scatter even fewer escape by luck. Set the plan right first." }
+        }
+        @if !shares.is_empty() {
+            p { "Half the error would help the whole wish most at "
+                @for (index, share) in shares.iter().take(3).enumerate() {
+                    @if index > 0 { ", " }
+                    strong { (share.source.words()) } (format!(" ({:.0} → {:.0} %)", 100.0 * chance, 100.0 * share.if_halved))
+                } "." }
+        }
+    }
+}
+
+/// A gain in chance that is worth a word.
+const WORTH_TELLING: f64 = 0.005;
 
 /// A room in the unit of its demand.
 fn room(view: &View, demand: Demand, room: f64) -> String {

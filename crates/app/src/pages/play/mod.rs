@@ -1,11 +1,13 @@
 //! The page Play: buzz and bend maps, lowest set-up, tuning, chances.
 
 mod chances;
+mod helps;
 mod lowest;
 mod maps;
 mod tuning;
 
 pub use chances::chances_part;
+pub use helps::helps_part;
 pub use maps::players_part;
 
 use maud::{Markup, html};
@@ -62,6 +64,8 @@ fn later(view: &View, surface: Surface<'_>, part: &str) -> String {
 
 fn told(view: &View, now: &Figures, playing: &Playing<'_>, surface: Surface<'_>) -> Markup {
     html! {
+        (super::verdict::of_playing(view, playing))
+        (helps::section(view, playing, surface))
         (maps::buzz_picture(view, playing))
         (deciding(view, playing))
         (maps::buzz(view, playing, surface))
