@@ -33,3 +33,4 @@ pub mod visits;
 pub mod words;
 
 pub use cli::run;
+pub use server::Indoors;

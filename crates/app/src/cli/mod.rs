@@ -26,7 +26,7 @@ use instrument::format::{Fault, Faults};
 use instrument::{Instrument, read_commission};
 
 use crate::chances::{Trial, USUAL_NECKS};
-use crate::made::{BodyForm, Form, Pattern, PrintPaper};
+use crate::made::{BodyForm, Form, Pattern, PrintPaper, fresh_file, way_out};
 use crate::record::{faults_record, plan_record, sheet_record};
 use crate::show::Units;
 use crate::{demo, schema, server, source};
@@ -413,7 +413,8 @@ fn refuse(refusal: &Refusal) -> ExitCode {
             as_json,
         } => {
             if *as_json == AsJson::Yes {
-                print::out(&format!("{:#}\n", faults_record(name, faults)));
+                // The same faults follow on standard error, and the exit code stays.
+                let _told_below = print::out(&format!("{:#}\n", faults_record(name, faults)));
             }
             let count = faults.0.len();
             let word = if count == 1 { "fault" } else { "faults" };
@@ -482,7 +483,6 @@ fn print_sheet(commission: &str, kit: Option<&str>, as_json: AsJson) -> Result<(
         AsJson::Yes => print::out(&format!("{:#}\n", sheet_record(&instrument, &sheet))),
         AsJson::No => print::out(&print::sheet(&instrument, &sheet)),
     }
-    Ok(())
 }
 
 fn print_plan(
@@ -507,7 +507,7 @@ fn print_plan(
     match as_json {
         AsJson::Yes => print::out(&format!("{:#}\n", plan_record(&instrument, &plan))),
         AsJson::No => print::out(&print::plan(&instrument, &plan)),
-    }
+    }?;
     finished(&plan)?;
     paper.map_or(Ok(()), |(path, paper)| {
         write_plan(&instrument, &plan, path, paper)
@@ -532,9 +532,7 @@ fn write_paper(
 ) -> Result<(), Refusal> {
     let cannot = |error: String| Refusal::Impossible(format!("{}: {error}", path.display()));
     let bytes = bytes.map_err(|error| cannot(format!("the paper could not be made: {error}")))?;
-    std::fs::File::create_new(path)
-        .and_then(|mut file| std::io::Write::write_all(&mut file, &bytes))
-        .map_err(|error| cannot(format!("not written: {error}; name a new file")))
+    fresh_file(path, &bytes).map_err(Refusal::Impossible)
 }
 
 fn serve(arguments: &Arguments) -> Result<(), Refusal> {
@@ -582,29 +580,25 @@ fn print_schema(format: Format) -> Result<(), Refusal> {
         }
         Format::Kit => schema::schema("Camberwright kit", &bench::KIT_KEYS),
     };
-    print::out(&format!("{value:#}\n"));
-    Ok(())
+    print::out(&format!("{value:#}\n"))
 }
 
 fn write_demo(folder: &std::path::Path) -> Result<(), Refusal> {
-    let cannot = |what: &std::path::Path, error: &std::io::Error| {
-        Refusal::Impossible(format!("{}: cannot be written: {error}", what.display()))
-    };
-    std::fs::create_dir_all(folder).map_err(|error| cannot(folder, &error))?;
+    std::fs::create_dir_all(folder).map_err(|error| {
+        let words = format!("{}: cannot be made: {error}; ", folder.display());
+        Refusal::Impossible(words + way_out(&error))
+    })?;
     for text in demo::COMMISSIONS
         .iter()
         .chain([&demo::KIT, &demo::READINGS])
     {
         let path = folder.join(text.file);
-        let made = std::fs::File::create_new(&path)
-            .and_then(|mut file| std::io::Write::write_all(&mut file, text.text.as_bytes()));
-        match made {
-            Ok(()) => eprintln!("wrote {}", path.display()),
-            Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
-                eprintln!("kept {} as it is", path.display());
-            }
-            Err(error) => return Err(cannot(&path, &error)),
+        if path.exists() {
+            eprintln!("kept {} as it is", path.display());
+            continue;
         }
+        fresh_file(&path, text.text.as_bytes()).map_err(Refusal::Impossible)?;
+        eprintln!("wrote {}", path.display());
     }
     Ok(())
 }

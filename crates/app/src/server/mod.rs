@@ -8,6 +8,7 @@ mod form;
 mod gate;
 mod guide_routes;
 mod history_routes;
+mod indoors;
 mod kit_routes;
 mod made_routes;
 mod meanwhile;
@@ -27,6 +28,7 @@ use axum::routing::get;
 use book::Book;
 use tokio::net::TcpListener;
 
+pub use indoors::Indoors;
 pub(crate) use seed::put_demo;
 
 /// The port that is tried first.
