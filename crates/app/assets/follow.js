@@ -414,7 +414,7 @@
   // A file chosen is put into the box beside it, where it can be looked at before it is sent.
   document.addEventListener("change", async (event) => {
     const chooser = event.target;
-    if (chooser.type !== "file" || !chooser.files.length) return;
+    if (chooser.type !== "file" || !chooser.dataset.into || !chooser.files.length) return;
     const box = document.getElementById(chooser.dataset.into);
     try {
       box.value = await chooser.files[0].text();

@@ -299,7 +299,10 @@ fn made_at(name: &str) -> Option<(i64, Option<u32>)> {
         None => (bare, None),
     };
     let time = jiff::civil::DateTime::strptime(STAMP, stamped).ok()?;
-    let at = time.to_zoned_datetime(jiff::tz::TimeZone::UTC).ok()?.timestamp();
+    let at = time
+        .to_zoned_datetime(jiff::tz::TimeZone::UTC)
+        .ok()?
+        .timestamp();
     // Written back, so that only names of our own are taken.
     (stamp(at.as_second()) == stamped).then_some((at.as_second(), format))
 }

@@ -43,7 +43,7 @@ async function words(shop) {
   const text = await found.innerText();
   if (!/title: Bittern/.test(text) || !/text, line \d+: /.test(text)) throw new Error(text);
   await found.getByRole("link", { name: "Bittern" }).click();
-  await page.getByRole("heading", { name: "Camber" }).waitFor();
+  await page.getByRole("heading", { name: "Camber", exact: true }).waitFor();
   quiet(page);
 }
 

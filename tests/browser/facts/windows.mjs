@@ -81,9 +81,11 @@ async function inARow(shop) {
   await type(one, "camber-nut", "250 mm");
   await type(one, "camber-last_fret", "410 mm");
   await type(one, "camber-nut", "260 mm");
+  await becomes(() => shop.stored(commission), /nut = "260 mm"[^]*last_fret = "410 mm"/, "three changes");
   await one.getByRole("button", { name: "Undo" }).click();
+  await becomes(() => shop.stored(commission), /nut = "250 mm"[^]*last_fret = "410 mm"/, "one undone");
   await one.getByRole("button", { name: "Undo" }).click();
-  await becomes(() => shop.stored(commission), /nut = "250 mm"[^]*last_fret = "400 mm"/, "three changes and two undone");
+  await becomes(() => shop.stored(commission), /nut = "250 mm"[^]*last_fret = "400 mm"/, "two undone");
   if (seen.length || await one.locator(".not-done").count()) throw new Error(`a window is told of itself: ${seen}`);
 }
 

@@ -35,6 +35,9 @@ const LIMITS: solid::UnpackLimits = solid::UnpackLimits {
     bytes: 512 << 20,
 };
 
+/// The largest archive that is read, bytes.
+pub const MOST_BYTES: u64 = LIMITS.bytes as u64;
+
 /// A file on the way: its name with its folders, divided by `/`, and its content.
 pub type CarriedFile = (String, Vec<u8>);
 

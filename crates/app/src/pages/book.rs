@@ -5,6 +5,7 @@ use maud::{Markup, html};
 
 use super::Notice;
 use super::book_find::{results, search, tag_form, tags_of_entry};
+use super::book_keep::{Copies, carried, copies};
 use super::layout::{book_header, document};
 use crate::find::{Found, Wanted, tags_of};
 use crate::show::{Units, moment};
@@ -21,6 +22,8 @@ pub struct BookPage {
     pub wanted: Wanted,
     /// What was found, when something was looked for.
     pub found: Vec<Found>,
+    /// The copies of the book; none when it has no file.
+    pub copies: Option<Copies>,
     /// How lengths are shown.
     pub units: Units,
     /// A word for the maker.
@@ -44,6 +47,8 @@ pub fn book_page(page: &BookPage) -> Markup {
             (commissions(page))
             (kits(page))
             (new_entry(page))
+            (carried())
+            @if let Some(kept) = &page.copies { (copies(kept)) }
         }
     };
     document("Book", book_header(page.units, "book"), main)

@@ -26,6 +26,7 @@ pub fn history_page(entry: &Entry, moments: &[RevisionSummary], units: Units) ->
     let main = html! {
         h1 { "History of " (entry.title) }
         p.lead { "Nothing is ever lost: every change is a moment, and each can be made the present again. " a href=(back) { "Back to the present" } }
+        p { a href=(format!("{base}/carried.zip")) download { "All of it as plain texts" } " (zip), to keep, or to take into another book" }
         @if moments.len() > 1 { (compare_form(&base, entry, moments)) }
         ol.history {
             @for past in moments {

@@ -91,6 +91,7 @@ pub(super) fn listed(shop: &Shop, words: Words) -> Answer {
             false => Vec::new(),
         },
         wanted: words.wanted,
+        copies: super::carry_routes::copies(shop),
         units: units_of(shop)?,
         notice: words.notice,
         kept_text: words.kept_text,

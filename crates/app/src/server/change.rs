@@ -1,8 +1,6 @@
 //! Changes to an entry: each builds on a moment, and another window's change in between is never
 //! overwritten unseen.
 
-use std::time::{SystemTime, UNIX_EPOCH};
-
 use book::{Book, BookError, Change, Entry, EntryId, RevisionId};
 use instrument::format::Table;
 
@@ -11,6 +9,7 @@ use super::form::Fields;
 use super::meanwhile::Meanwhile;
 use crate::edit::{self, Direction, EditFault, title_of};
 use crate::pages::Clash;
+pub(super) use crate::show::now;
 use crate::show::spoken_place;
 use crate::values;
 
@@ -37,13 +36,6 @@ pub(super) struct Merged {
     pub since: RevisionId,
     /// The moment that holds both.
     pub stored: RevisionId,
-}
-
-/// Now, in seconds since 1970.
-pub(super) fn now() -> i64 {
-    SystemTime::now()
-        .duration_since(UNIX_EPOCH)
-        .map_or(0, |past| i64::try_from(past.as_secs()).unwrap_or(i64::MAX))
 }
 
 /// Sets one value of an entry's text, as a form asks.

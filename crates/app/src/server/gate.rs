@@ -12,6 +12,7 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
 use super::Shop;
+use super::carry_routes::{BRING, BRING_LIMIT_BYTES};
 
 /// What pages may load: only from here, and nothing inline.
 const CONTENT_POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; \
@@ -33,7 +34,11 @@ pub(super) async fn gate(State(shop): State<Arc<Shop>>, request: Request, next: 
         )
             .into_response();
     }
-    let mut response = if declared_bytes(request.headers()) > super::FORM_LIMIT_BYTES {
+    let limit = match request.uri().path() {
+        BRING => BRING_LIMIT_BYTES,
+        _ => super::FORM_LIMIT_BYTES,
+    };
+    let mut response = if declared_bytes(request.headers()) > limit {
         too_large(request).await
     } else {
         next.run(request).await

@@ -38,6 +38,7 @@ impl Indoors {
             book,
             port: PORT,
             works: super::works::Works::default(),
+            keeper: None,
         });
         Ok(Self {
             router: router(shop),

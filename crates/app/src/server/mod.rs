@@ -2,6 +2,7 @@
 
 mod answer;
 mod book_routes;
+mod carry_routes;
 mod change;
 mod commission_routes;
 mod form;
@@ -15,6 +16,7 @@ mod meanwhile;
 mod play_routes;
 mod readings_routes;
 mod seed;
+mod upload;
 mod works;
 
 use std::net::{Ipv4Addr, SocketAddr};
@@ -27,6 +29,8 @@ use axum::middleware;
 use axum::routing::get;
 use book::Book;
 use tokio::net::TcpListener;
+
+use crate::backups::Backups;
 
 pub use indoors::Indoors;
 pub(crate) use seed::put_demo;
@@ -64,6 +68,8 @@ pub(crate) struct Shop {
     pub port: u16,
     /// What takes longer than a page may.
     pub works: works::Works,
+    /// What keeps the copies of the book; nothing when it has no file.
+    pub keeper: Option<Arc<carry_routes::Keeper>>,
 }
 
 /// Serves the pages until the program is ended.
@@ -71,7 +77,13 @@ pub(crate) struct Shop {
 /// # Errors
 /// What is wrong, in words, when the book cannot be opened or no port can be had.
 pub fn serve(options: &Options) -> Result<(), String> {
-    let path = book_path(options)?;
+    let path = book_path(options.book.as_deref(), options.demo)?;
+    let backups = Backups::of(&path);
+    if let Err(why) = backups.make_before_upgrade(change::now()) {
+        crate::terminal::say(&format!(
+            "camberwright: no copy was made before the book is brought to the new format: {why}\n"
+        ));
+    }
     let book = Book::open(&path).map_err(|error| error.to_string())?;
     if options.demo {
         seed::put_demo(&book).map_err(|error| error.to_string())?;
@@ -87,10 +99,13 @@ pub fn serve(options: &Options) -> Result<(), String> {
 async fn run(options: &Options, book: Book, path: &std::path::Path) -> Result<(), String> {
     let listener = listen(options.port).await?;
     let address = listener.local_addr().map_err(|error| error.to_string())?;
+    let keeper = Arc::new(carry_routes::Keeper::new(Backups::of(path)));
+    tokio::spawn(carry_routes::keep_copies(keeper.clone(), path.to_owned()));
     let shop = Arc::new(Shop {
         book,
         port: address.port(),
         works: works::Works::default(),
+        keeper: Some(keeper),
     });
     let home = format!("http://127.0.0.1:{}/book", address.port());
     crate::terminal::say(&format!(
@@ -125,11 +140,11 @@ async fn listen(port: Option<u16>) -> Result<TcpListener, String> {
 }
 
 /// Where the book lies: as asked, or in the user's own data folder.
-fn book_path(options: &Options) -> Result<PathBuf, String> {
-    if let Some(path) = &options.book {
-        return Ok(path.clone());
+pub(crate) fn book_path(book: Option<&std::path::Path>, demo: bool) -> Result<PathBuf, String> {
+    if let Some(path) = book {
+        return Ok(path.to_owned());
     }
-    let name = if options.demo {
+    let name = if demo {
         "demo.camberbook"
     } else {
         "shop.camberbook"
@@ -150,6 +165,7 @@ pub(crate) fn router(shop: Arc<Shop>) -> Router {
         .route("/assets/follow.js", get(answer::script))
         .route("/assets/icon.svg", get(answer::icon))
         .merge(book_routes::routes())
+        .merge(carry_routes::routes())
         .merge(history_routes::routes())
         .merge(guide_routes::routes())
         .merge(readings_routes::routes())
