@@ -114,6 +114,9 @@ class Line:
     def y(self, x):
         return self.at0 + self.slope * x
 
+    def away(self, x, y):
+        return abs(y - self.y(x)) / math.hypot(1.0, self.slope)
+
     def cut(self, across):
         """The point where a fret's line, x = x0 + lean y, meets this one."""
         x0, lean = across

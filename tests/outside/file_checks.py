@@ -107,6 +107,10 @@ def judge_commission(ledger, where, text, kit, slow, chord_mm=CHORDS_MM[0]):
         answer = run("cut", "-", text=text)
         ledger.same("files: a board whose edge would have no wood is refused", answer.code, 2, where)
         return
+    if not work.dots_have_room():
+        answer = run("cut", "-", text=text)
+        ledger.holds("files: dots without room are refused", answer.code == 2 and "have room for" in answer.err, f"{where}: exit {answer.code} {answer.err[:300]}")
+        return
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         _judge_patterns(ledger, where, text, work, folder, slow)
@@ -123,7 +127,7 @@ def _made(ledger, where, what, *arguments, text):
     ledger.holds(f"files: {what} are made or refused", answer.code in (0, 1), f"{where}: exit {answer.code} {answer.err[:300]}")
     if answer.code == 1:
         ledger.holds("files: a refusal says a figure with its unit", FIGURE.search(answer.err), f"{where}: {answer.err[:300]}")
-    return answer.record() if answer.out.strip().startswith("{") else None
+    return answer.record() if answer.code in (0, 1) and answer.out.strip().startswith("{") else None
 
 
 def _judge_patterns(ledger, where, text, work, folder, slow):

@@ -79,6 +79,15 @@ class Workpiece(Board):
             for y in ([half, -half] if fret in double else [0.0]):
                 yield line[0] + line[1] * y, y, diameter, depth, fret
 
+    def dots_have_room(self):
+        """Whether all dots are clear of the slots on both sides, the nut counted as one, of the edges, and of their twins."""
+        for x, y, diameter, _, fret in self.dots:
+            slots = min(abs(float(self.aside(beside, x, y))) for beside in (fret - 1, fret)) - self.slot_width_mm / 2
+            edges = min(edge.away(x, y) for edge in (self.treble_edge, self.bass_edge))
+            if min(slots, edges, abs(y) or math.inf) <= diameter / 2:
+                return False
+        return True
+
     # The blank and how it is cut.
 
     @property

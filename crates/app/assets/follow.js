@@ -211,7 +211,9 @@
   }
 
   // What is half typed in forms with a button of their own outlives the answer to another form.
-  const keyOf = (form) => [form.action, ...["visit", "batch", "line"].map((name) => form.querySelector(`input[type=hidden][name=${name}]`)?.value)].join(" ");
+  // At the bench a form is known by its stage: its visit may begin with its first reading.
+  const namesOf = (form) => form.querySelector("input[name=bench]") ? ["bench"] : ["visit", "batch", "line"];
+  const keyOf = (form) => [form.action, ...namesOf(form).map((name) => form.querySelector(`input[type=hidden][name=${name}]`)?.value)].join(" ");
   const typedFields = (form) => [...form.elements].filter((each) => each.matches("input[type=text], input[type=radio], textarea, select"));
   function isChanged(field) {
     if (field.type === "radio") return field.checked !== field.defaultChecked;
@@ -493,4 +495,13 @@
   function showStored() {
     change(() => swap(location.pathname + location.search));
   }
+
+  // What changes by itself is asked for again while it may, and while somebody looks.
+  setInterval(() => {
+    if (document.hidden || changing || !document.querySelector("[data-again]")) return;
+    swap(location.pathname + location.search);
+  }, 2500);
+
+  // For the script of bench mode.
+  window.follow = { place, keyOf, typedFields };
 })();

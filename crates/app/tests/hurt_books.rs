@@ -234,9 +234,7 @@ fn on_a_full_disk_a_change_is_told_as_not_stored_and_all_earlier_ones_are() {
     let mut arguments = serving(&book);
     arguments.push("--demo");
     let filler = "head -c 1500000 /dev/zero > filler";
-    let serving = opened(served(&mut on_a_disk(
-        &scratch.0, "3m", filler, "true", &arguments,
-    )));
+    let serving = opened(served(&mut on_a_disk(&scratch.0, "3m", filler, &arguments)));
     let (stored, told) = until_full(&serving);
     assert!(stored > 3, "{stored} changes");
     assert!(told.contains("the disk is full"), "{told}");
@@ -244,7 +242,7 @@ fn on_a_full_disk_a_change_is_told_as_not_stored_and_all_earlier_ones_are() {
     assert!(told.contains("free some space"), "{told}");
     let last = format!("relief = \"0.{:06} mm\"", stored - 1);
     assert!(relief(&serving).starts_with(&last));
-    // Seen from outside, the disk is that of the shell which started the program.
+    // Seen from outside, the disk is that of the program alone.
     let inside = PathBuf::from(format!("/proc/{}/root", serving.child.id()));
     let filler = inside.join(scratch.path("filler").strip_prefix("/").expect("absolute"));
     fs::remove_file(filler).expect("the space is freed");
@@ -281,13 +279,7 @@ fn a_new_book_on_a_full_disk_is_told() {
     let scratch = Scratch::new("new-full");
     let book = scratch.path("shop.camberbook").display().to_string();
     let filler = "head -c 1000000 /dev/zero > filler 2>/dev/null || true";
-    match served(&mut on_a_disk(
-        &scratch.0,
-        "64k",
-        filler,
-        "true",
-        &serving(&book),
-    )) {
+    match served(&mut on_a_disk(&scratch.0, "64k", filler, &serving(&book))) {
         Served::At(_) => panic!("a book was made on a full disk"),
         Served::Ended(output) => said(&output, Path::new(&book), &["full", "free some space"]),
     }

@@ -8,7 +8,8 @@ use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
 use common::{
-    PROGRAM, Scratch, as_nobody, can_have_a_disk, everything_in, limited, on_a_disk, root, words,
+    PROGRAM, Scratch, as_nobody, can_have_a_disk, everything_in, limited, on_a_disk_then_listed,
+    root, words,
 };
 
 const HERON: &str = "demo/heron.toml";
@@ -127,9 +128,7 @@ fn on_a_full_disk_every_written_file_is_taken_away_again() {
     for (way, arguments) in ways(&scratch.0) {
         // The demo's texts fit on 16 kB but for the last; the others do not fit at all.
         let size = if way == "demo" { "16k" } else { "40k" };
-        // What lies there at the end is told by the shell that made the disk.
-        let after = format!("find '{}' -type f >&2", scratch.0.display());
-        let mut command = on_a_disk(&scratch.0, size, "true", &after, &texts(&arguments));
+        let mut command = on_a_disk_then_listed(&scratch.0, size, &texts(&arguments));
         let output = command.output().expect("unshare runs");
         said(
             &output,

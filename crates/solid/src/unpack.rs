@@ -358,10 +358,8 @@ mod tests {
     #[test]
     fn two_files_of_one_name_and_strange_packings_are_refused() {
         let mut twice = packed(&[("a", b"1"), ("b", b"2")]);
-        for at in 0..twice.len() {
-            if twice[at] == b'b' {
-                twice[at] = b'a';
-            }
+        for byte in twice.iter_mut().filter(|byte| **byte == b'b') {
+            *byte = b'a';
         }
         assert_eq!(unpack(&twice, ROOM), Err(UnpackFault::Twice("a".into())));
         for (offset, value) in [(8, 1), (10, 12)] {

@@ -1,7 +1,8 @@
 //! Feeds spoilt texts to the readers of the program; prints how many a second, the slowest, the
 //! memory, and every failure with the input that shows it.
 //!
-//! `cargo run --release -p trials --example fuzz -- DOOR [COUNT] [SEED]`
+//! `cargo run --release -p trials --example fuzz -- DOOR [COUNT] [SEED]`, or `DOOR FILE` for an input
+//! that was saved
 //!
 //! A door is `commission`, `kit`, `readings`, `scala`, `lengths`, `forms`, or `all`, one after the
 //! other in a process of its own each; 10,000,000 inputs from seed 1 when no numbers are given.
@@ -12,7 +13,7 @@ use std::path::PathBuf;
 use std::process::{Command, ExitCode};
 use std::time::Duration;
 
-use trials::fuzz::{Door, LONGEST, Tally, Watch, fuzz};
+use trials::fuzz::{Door, LONGEST, Tally, Watch, fuzz, replay};
 use trials::served::memory_kb;
 
 /// No run may need more memory than this, MB.
@@ -32,10 +33,26 @@ fn main() -> ExitCode {
     match arguments.first().map(String::as_str) {
         Some("all") => all(count, seed),
         Some(name) => match Door::from_name(name) {
-            Some(door) => one(door, count, seed),
+            Some(door) => match arguments.get(1).and_then(|path| std::fs::read(path).ok()) {
+                Some(input) => again(door, &input),
+                None => one(door, count, seed),
+            },
             None => usage(),
         },
         None => usage(),
+    }
+}
+
+fn again(door: Door, input: &[u8]) -> ExitCode {
+    match replay(door, input) {
+        Ok((took, answered)) => {
+            println!("{:.1} ms, {answered:?}", took.as_secs_f64() * 1e3);
+            ExitCode::SUCCESS
+        }
+        Err(what) => {
+            println!("FOUND {what}");
+            ExitCode::FAILURE
+        }
     }
 }
 

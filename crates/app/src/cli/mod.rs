@@ -29,6 +29,7 @@ use instrument::{Instrument, read_commission};
 use crate::chances::{Trial, USUAL_NECKS};
 use crate::made::{BodyForm, Form, Pattern, PrintPaper, fresh_file, way_out};
 use crate::record::{faults_record, plan_record, sheet_record};
+use crate::server::{Limits, TabletOptions};
 use crate::show::Units;
 use crate::{demo, schema, server, source};
 
@@ -52,6 +53,12 @@ struct Arguments {
     /// Only print the address, open no browser
     #[arg(long)]
     no_browser: bool,
+    /// Offer the bench to tablets at this address of this computer only; found when not given
+    #[arg(long)]
+    tablet_at: Option<std::net::IpAddr>,
+    /// The port at which tablets are served while the bench is open; 4748 when not given
+    #[arg(long)]
+    tablet_port: Option<u16>,
 }
 
 #[derive(Subcommand)]
@@ -544,17 +551,37 @@ fn write_paper(
 }
 
 fn serve(arguments: &Arguments) -> Result<(), Refusal> {
+    let tablet = TabletOptions {
+        at: arguments.tablet_at,
+        port: arguments.tablet_port,
+        ..TabletOptions::default()
+    };
+    if tablet.at.is_some_and(|address| address.is_unspecified()) {
+        return Err(Refusal::Impossible(
+            "--tablet-at wants one address of this computer: every address at once would open the bench to networks that are not the shop's".into(),
+        ));
+    }
     let options = server::Options {
         book: arguments.book.clone(),
         demo: arguments.demo,
         port: arguments.port,
-        browser: if arguments.no_browser {
-            server::Browser::Leave
-        } else {
-            server::Browser::Open
-        },
+        limits: Limits::MAKER,
+        tablet,
     };
-    server::serve(&options).map_err(Refusal::Impossible)
+    let browser = !arguments.no_browser;
+    server::serve(&options, |ready| tell(ready, browser)).map_err(Refusal::Impossible)
+}
+
+/// Says where the pages are, and opens the browser there.
+fn tell(ready: &server::Ready, browser: bool) {
+    crate::terminal::say(&format!(
+        "The book {} is open at {}\nEnd with Ctrl+C.\n",
+        ready.book.display(),
+        ready.home
+    ));
+    if browser && open::that_detached(&ready.home).is_err() {
+        crate::terminal::say("No browser could be opened: open that address yourself.\n");
+    }
 }
 
 fn demo_kit() -> Result<Kit, Refusal> {

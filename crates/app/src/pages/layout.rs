@@ -11,6 +11,16 @@ use crate::view::View;
 
 /// The whole document around some content.
 pub(super) fn document(title: &str, header: Markup, main: Markup) -> Markup {
+    document_with(title, header, main, html! {})
+}
+
+/// The document of a page at the bench: it keeps what is entered until it is sent.
+pub(super) fn bench_document(title: &str, header: Markup, main: Markup) -> Markup {
+    let script = html! { script src=(assets::outbox_address()) defer {} };
+    document_with(title, header, main, script)
+}
+
+fn document_with(title: &str, header: Markup, main: Markup, scripts: Markup) -> Markup {
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -22,6 +32,7 @@ pub(super) fn document(title: &str, header: Markup, main: Markup) -> Markup {
                 link rel="stylesheet" href=(assets::style_address());
                 link rel="icon" href=(assets::icon_address()) type="image/svg+xml";
                 script src=(assets::script_address()) defer {}
+                (scripts)
             }
             body {
                 a.skip href="#content" { "Skip to the content" }
@@ -46,9 +57,10 @@ pub(super) fn book_header(units: Units, here: &str) -> Markup {
             a.mark href="/book" { "Camberwright" }
             nav aria-label="The book" {
                 a href="/book" aria-current=[(here == "book").then_some("page")] { "Book" }
+                a href="/tablet" aria-current=[(here == "tablet").then_some("page")] { "Tablet" }
                 a href="/guide" aria-current=[(here == "guide").then_some("page")] { "Guide" }
             }
-            (unit_choice(units, "/book"))
+            (unit_choice(units, if here == "tablet" { "/tablet" } else { "/book" }))
         }
     }
 }

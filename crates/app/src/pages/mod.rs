@@ -23,6 +23,8 @@ mod reading_entry;
 mod reading_list;
 mod readings;
 mod strip;
+mod tablet;
+mod tablet_side;
 mod text;
 mod trouble;
 mod verdict;
@@ -42,6 +44,8 @@ pub use history::history_page;
 pub use kit::{KitView, kit_page};
 pub(crate) use measured_pictures::departure as departure_map_of;
 pub(crate) use next_step::step_picture;
+pub use tablet::{Invited, OpenBench, PairedTablet, TabletPage, tablet_page};
+pub use tablet_side::{choose_page, pair_page, tablet_trouble_page};
 pub use trouble::trouble_page;
 
 use maud::{Markup, html};
@@ -178,8 +182,10 @@ pub struct Asked {
     pub pattern: Option<String>,
     /// How patterns are printed; the usual way when not given.
     pub printing: Option<crate::made::Printing>,
-    /// A key that no form before had: a reading sent twice is entered once.
+    /// A key that no form before had: what is sent twice is entered once.
     pub fresh_key: String,
+    /// True when a tablet asks, which knows bench mode only.
+    pub on_tablet: bool,
 }
 
 /// What a maker typed to log a stage.

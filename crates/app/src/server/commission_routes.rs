@@ -6,7 +6,7 @@ use axum::Router;
 use axum::extract::{Form, Path, Query, State};
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
-use book::{EntryId, StageRecord};
+use book::{BookError, EntryId, StageRecord};
 use drawing::pictures::Pointed;
 use instrument::COMMISSION_KEYS;
 
@@ -71,7 +71,7 @@ fn shown(shop: &Shop, id: EntryId, name: PageName, fields: &Fields, asked: &Aske
     Ok(page(commission_page(&view, name, &asked)).into_response())
 }
 
-async fn act(
+pub(super) async fn act(
     State(shop): State<Arc<Shop>>,
     Path((id, action)): Path<(i64, String)>,
     Form(pairs): Form<Pairs>,
@@ -332,10 +332,18 @@ fn stage_done(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcome, Troubl
             .take(book::MAX_NOTE_CHARS)
             .collect(),
         at: now(),
-        sent_key: None,
+        sent_key: form
+            .get("sent_key")
+            .filter(|key| !key.is_empty())
+            .map(str::to_owned),
     };
-    shop.book.log_stage(&record)?;
-    Ok(Outcome::Stored)
+    match shop.book.log_stage(&record) {
+        Ok(_) => Ok(Outcome::Stored),
+        Err(error @ (BookError::StageKeyUsed { .. } | BookError::TooLong { .. })) => {
+            Ok(Outcome::NotStored(error.to_string()))
+        }
+        Err(error) => Err(error.into()),
+    }
 }
 
 async fn text_file(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answer {

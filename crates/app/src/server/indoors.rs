@@ -11,7 +11,7 @@ use axum::http::{Method, Request, header};
 use book::Book;
 use tower_service::Service;
 
-use super::{FORM_LIMIT_BYTES, Shop, router};
+use super::{FORM_LIMIT_BYTES, Shop, TabletOptions, router};
 
 /// The port that requests seem to come to.
 const PORT: u16 = 4747;
@@ -34,12 +34,7 @@ impl Indoors {
             .enable_all()
             .build()
             .map_err(|error| format!("the server cannot start: {error}"))?;
-        let shop = Arc::new(Shop {
-            book,
-            port: PORT,
-            works: super::works::Works::default(),
-            keeper: None,
-        });
+        let shop = Arc::new(Shop::of_maker(book, PORT, TabletOptions::default()));
         Ok(Self {
             router: router(shop),
             runtime,

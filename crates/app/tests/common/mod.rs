@@ -178,20 +178,26 @@ pub fn can_have_a_disk() -> bool {
     can
 }
 
-/// The program with a disk of that size of its own at a folder; shell words do something there
-/// before it and after it.
-pub fn on_a_disk(
-    folder: &Path,
-    size: &str,
-    before: &str,
-    after: &str,
-    arguments: &[&str],
-) -> Command {
+/// The program with a disk of that size of its own at a folder, after what shell words do there.
+pub fn on_a_disk(folder: &Path, size: &str, before: &str, arguments: &[&str]) -> Command {
+    // The shell becomes the program, so that whoever ends the one ends the other.
+    with_a_disk(folder, size, before, "exec \"$0\" \"$@\"", arguments)
+}
+
+/// The same, and at the end the names of the files that lie there, on standard error.
+pub fn on_a_disk_then_listed(folder: &Path, size: &str, arguments: &[&str]) -> Command {
+    let then = format!(
+        "\"$0\" \"$@\"; code=$?; find '{}' -type f >&2; exit $code",
+        folder.display()
+    );
+    with_a_disk(folder, size, "true", &then, arguments)
+}
+
+fn with_a_disk(folder: &Path, size: &str, before: &str, then: &str, arguments: &[&str]) -> Command {
     let mut command = Command::new("unshare");
     let folder = folder.display();
     let script = format!(
-        "mount -t tmpfs -o size={size} none '{folder}' && cd '{folder}' && {{ {before}; }} \
-         && {{ \"$0\" \"$@\"; code=$?; {after}; exit $code; }}"
+        "mount -t tmpfs -o size={size} none '{folder}' && cd '{folder}' && {{ {before}; }} && {{ {then}; }}"
     );
     command
         .args(["-rm", "sh", "-c", &script, PROGRAM])
