@@ -5,12 +5,16 @@
 //! limits of their own.
 
 mod assets;
+pub mod backups;
+pub mod carry;
 pub mod chances;
 mod cli;
 pub mod demo;
 pub mod edit;
+pub mod find;
 pub mod guide;
 mod key;
+pub mod lines;
 pub mod made;
 pub mod pages;
 pub mod paper;
@@ -25,6 +29,7 @@ pub mod show;
 mod source;
 pub mod surface;
 mod terminal;
+pub mod values;
 pub mod view;
 pub mod visits;
 pub mod words;

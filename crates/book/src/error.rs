@@ -110,6 +110,28 @@ pub enum BookError {
         /// What SQLite said.
         detail: String,
     },
+    /// A copy of the book could not be made, or a book moved aside.
+    #[error(
+        "{} was not made: {detail}; the book itself is as it was: choose another name, free some \
+         space, or allow writing there", path.display()
+    )]
+    NotCopied {
+        /// The file that was to be made.
+        path: PathBuf,
+        /// What stood in the way.
+        detail: String,
+    },
+    /// What should be a copy of a book is none, or damaged.
+    #[error(
+        "{} is no sound copy of a book: {detail}; it was left untouched, choose another copy",
+        path.display()
+    )]
+    BadCopy {
+        /// The file.
+        path: PathBuf,
+        /// What was found.
+        detail: String,
+    },
     /// There is no room left.
     #[error(
         "no room to write to the book {}: the disk is full; this change was not stored, all \
@@ -251,6 +273,15 @@ pub enum BookError {
     BadTag {
         /// The tag, as given.
         tag: String,
+    },
+    /// An entry that is to be put in does not hold together.
+    #[error(
+        "what is to be put into the book does not hold together: {detail}; nothing was stored: \
+         take the entry out of its book again"
+    )]
+    NotWhole {
+        /// The rule that is broken.
+        detail: &'static str,
     },
     /// A batch of readings is too long.
     #[error(

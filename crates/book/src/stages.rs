@@ -1,6 +1,6 @@
 //! Stages done at the bench: logging them, reading them back, and setting one aside.
 
-use rusqlite::{Connection, OptionalExtension, Row, params};
+use rusqlite::{Connection, OptionalExtension, Row, Transaction, params};
 
 use crate::entries::{current_revision, require_kind};
 use crate::error::{BookError, Fault};
@@ -8,7 +8,8 @@ use crate::limits::{check_figure, check_filled, check_note, check_short};
 use crate::records::{EntryId, Kind, SetAsideLog, StageRecord};
 use crate::store::{Book, collect};
 
-const COLUMNS: &str = "SELECT id, commission, stage, tool, grade, wood, volume_mm3, minutes,
+pub(crate) const COLUMNS: &str =
+    "SELECT id, commission, stage, tool, grade, wood, volume_mm3, minutes,
     force_n, note, at, sent_key, set_aside_reason, set_aside_at FROM stage_log";
 
 impl Book {
@@ -32,26 +33,7 @@ impl Book {
             if let Some(earlier) = sent_before(transaction, log)? {
                 return Ok(earlier);
             }
-            transaction
-                .prepare_cached(
-                    "INSERT INTO stage_log (commission, stage, tool, grade, wood, volume_mm3,
-                                            minutes, force_n, note, at, sent_key)
-                     VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
-                )?
-                .execute(params![
-                    log.commission.0,
-                    log.stage,
-                    log.tool,
-                    log.grade,
-                    log.wood,
-                    log.volume_mm3,
-                    log.minutes,
-                    log.force_n,
-                    log.note,
-                    log.at,
-                    log.sent_key
-                ])?;
-            Ok(transaction.last_insert_rowid())
+            insert(transaction, log.commission, log, log.sent_key.as_deref())
         })
     }
 
@@ -113,17 +95,12 @@ impl Book {
             if let Some(reason) = earlier.ok_or(BookError::NoSuchLog { log_id })? {
                 return Err(BookError::AlreadySetAside { log_id, reason }.into());
             }
-            transaction
-                .prepare_cached(
-                    "UPDATE stage_log SET set_aside_reason = ?2, set_aside_at = ?3 WHERE id = ?1",
-                )?
-                .execute(params![log_id, reason, at])?;
-            Ok(())
+            mark_set_aside(transaction, log_id, reason, at)
         })
     }
 }
 
-fn check(log: &StageRecord) -> Result<(), BookError> {
+pub(crate) fn check(log: &StageRecord) -> Result<(), BookError> {
     check_short("stage", &log.stage)?;
     check_short("tool", &log.tool)?;
     check_short("grade", &log.grade)?;
@@ -136,6 +113,49 @@ fn check(log: &StageRecord) -> Result<(), BookError> {
     check_figure("volume taken off", log.volume_mm3, "mm³")?;
     check_figure("time", log.minutes, "min")?;
     check_figure("force", log.force_n.unwrap_or_default(), "N")
+}
+
+/// Writes a record and returns its number.
+pub(crate) fn insert(
+    transaction: &Transaction<'_>,
+    commission: EntryId,
+    log: &StageRecord,
+    sent_key: Option<&str>,
+) -> Result<i64, Fault> {
+    transaction
+        .prepare_cached(
+            "INSERT INTO stage_log (commission, stage, tool, grade, wood, volume_mm3,
+                                    minutes, force_n, note, at, sent_key)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
+        )?
+        .execute(params![
+            commission.0,
+            log.stage,
+            log.tool,
+            log.grade,
+            log.wood,
+            log.volume_mm3,
+            log.minutes,
+            log.force_n,
+            log.note,
+            log.at,
+            sent_key
+        ])?;
+    Ok(transaction.last_insert_rowid())
+}
+
+pub(crate) fn mark_set_aside(
+    transaction: &Transaction<'_>,
+    log_id: i64,
+    reason: &str,
+    at: i64,
+) -> Result<(), Fault> {
+    transaction
+        .prepare_cached(
+            "UPDATE stage_log SET set_aside_reason = ?2, set_aside_at = ?3 WHERE id = ?1",
+        )?
+        .execute(params![log_id, reason, at])?;
+    Ok(())
 }
 
 /// The record that came with the same key before, if any; the maker must have said the same.
@@ -163,7 +183,7 @@ fn said(log: &StageRecord) -> (EntryId, &str, f64, &str) {
     (log.commission, &log.stage, log.minutes, &log.note)
 }
 
-fn record_from_row(row: &Row<'_>) -> rusqlite::Result<StageRecord> {
+pub(crate) fn record_from_row(row: &Row<'_>) -> rusqlite::Result<StageRecord> {
     Ok(StageRecord {
         id: row.get(0)?,
         commission: EntryId(row.get(1)?),

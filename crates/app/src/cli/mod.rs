@@ -8,6 +8,7 @@ macro_rules! line {
     }};
 }
 
+mod book;
 mod cut;
 mod pattern;
 mod play;
@@ -41,10 +42,10 @@ struct Arguments {
     #[command(subcommand)]
     command: Option<Command>,
     /// The book's file; made when missing
-    #[arg(long)]
+    #[arg(long, global = true)]
     book: Option<PathBuf>,
     /// Open the demo book: invented commissions and a kit to try things on
-    #[arg(long)]
+    #[arg(long, global = true)]
     demo: bool,
     /// Serve on this port of this computer
     #[arg(long)]
@@ -217,6 +218,12 @@ enum Command {
         /// Print a record for other programs
         #[arg(long)]
         json: bool,
+    },
+    /// The book as text, out of it and into it, and its copies
+    Book {
+        /// What is done with it
+        #[command(subcommand)]
+        deed: book::Deed,
     },
     /// The JSON Schema of a file format
     Schema {
@@ -398,6 +405,7 @@ pub fn run() -> ExitCode {
             },
             as_json: (*json).into(),
         }),
+        Some(Command::Book { deed }) => book::book(arguments.book.as_deref(), arguments.demo, deed),
         Some(Command::Schema { format }) => print_schema(*format),
         Some(Command::Demo { folder }) => write_demo(folder),
         None => serve(&arguments),

@@ -38,13 +38,26 @@ pub fn into_folder(folder: &Path, files: &[MadeFile]) -> Result<(), String> {
         )
     })?;
     for (index, file) in files.iter().enumerate() {
-        if let Err(why) = fresh_file(&folder.join(&file.name), &file.bytes) {
+        let path = folder.join(&file.name);
+        if let Err(why) = folder_of(&path).and_then(|()| fresh_file(&path, &file.bytes)) {
             let written = files.iter().take(index);
             written.for_each(|file| take_away(&folder.join(&file.name)));
             return Err(why);
         }
     }
     Ok(())
+}
+
+/// Makes the folder that a file lies in, inside the one that all are written into.
+fn folder_of(path: &Path) -> Result<(), String> {
+    let made = path.parent().map_or(Ok(()), std::fs::create_dir_all);
+    made.map_err(|error| {
+        format!(
+            "{}: not written: {error}; {}",
+            path.display(),
+            way_out(&error)
+        )
+    })
 }
 
 /// Writes files as one new archive.

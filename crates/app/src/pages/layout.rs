@@ -3,6 +3,7 @@
 use drawing::pictures::board_plan;
 use maud::{DOCTYPE, Markup, html};
 
+use super::clash::ClashForms;
 use super::{Asked, Notice, PageName, picture, strip};
 use crate::assets;
 use crate::show::{Units, spoken_place};
@@ -71,6 +72,7 @@ pub(super) fn commission(view: &View, page: PageName, asked: &Asked, content: Ma
         (board(view, page))
         div id="words" data-part aria-live="polite" {
             (notice(asked))
+            (clash(view, page, asked))
             (faults(view))
         }
         p.print-head { (view.entry.title) " · " (page.title()) }
@@ -205,6 +207,18 @@ fn notice(asked: &Asked) -> Markup {
         Some(Notice::NotDone(words)) => {
             html! { p.notice.not-done role="alert" { strong { "Not done: " } (words) } }
         }
+        None => html! {},
+    }
+}
+
+fn clash(view: &View, page: PageName, asked: &Asked) -> Markup {
+    let forms = ClashForms {
+        base: &format!("/commission/{}", view.entry.id),
+        here: &address(view, page),
+        hidden: hidden(view, page),
+    };
+    match &asked.clash {
+        Some(clash) => super::clash::clash(clash, &forms),
         None => html! {},
     }
 }

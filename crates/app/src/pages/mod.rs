@@ -4,7 +4,11 @@ mod bench_mode;
 mod bench_plan;
 mod board;
 mod book;
+mod book_find;
+mod book_keep;
 mod camber;
+mod clash;
+mod compare;
 mod fields;
 mod fretwork;
 mod guide;
@@ -29,6 +33,9 @@ mod wish;
 pub use self::bench_mode::bench_page;
 pub use self::bench_plan::tool_of;
 pub use self::book::{BookPage, book_page};
+pub use self::book_keep::Copies;
+pub use self::clash::Clash;
+pub use self::compare::{Compared, Side, compare_page};
 pub(crate) use self::patterns::subject as pattern_subject;
 pub use self::patterns::{programs_page, programs_part, refused_page};
 pub use self::play::{chances_part, helps_part, players_part};
@@ -161,6 +168,8 @@ pub struct Asked {
     pub stage: Option<String>,
     /// A word for the maker: what was done, or why it was not.
     pub notice: Option<Notice>,
+    /// Where another window contradicts what was sent.
+    pub clash: Option<Clash>,
     /// What was typed for the log of the opened stage and not taken in.
     pub log: TypedLog,
     /// The visit whose readings are shown, by its number in the book; the last when not given.

@@ -14,6 +14,7 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use tokio::time::timeout;
 
+use super::carry_routes::{BRING, BRING_LIMIT_BYTES};
 use super::tablet::{in_tablet_words, refused_at_bench};
 use super::{Shop, Side};
 
@@ -59,6 +60,7 @@ async fn pass(shop: &Shop, request: Request, next: Next) -> Response {
     let limits = &shop.limits;
     let limit = match (shop.side, request.uri().path()) {
         (Side::Maker, path) if path.ends_with("/readings") => super::READINGS_LIMIT_BYTES,
+        (Side::Maker, BRING) => BRING_LIMIT_BYTES,
         _ => limits.form_bytes,
     };
     if declared_bytes(request.headers()) > limit {

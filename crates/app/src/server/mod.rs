@@ -3,21 +3,25 @@
 
 mod answer;
 mod book_routes;
+mod carry_routes;
 mod chance;
 mod change;
 mod commission_routes;
 mod form;
 mod gate;
 mod guide_routes;
+mod history_routes;
 mod indoors;
 mod kit_routes;
 mod line;
 mod made_routes;
+mod meanwhile;
 mod play_routes;
 mod rate;
 mod readings_routes;
 mod seed;
 mod tablet;
+mod upload;
 mod works;
 
 use std::net::{Ipv4Addr, SocketAddr};
@@ -30,6 +34,8 @@ use axum::middleware;
 use axum::routing::get;
 use book::Book;
 use tokio::net::TcpListener;
+
+use crate::backups::Backups;
 
 pub use indoors::Indoors;
 pub use line::Limits;
@@ -83,6 +89,8 @@ pub(crate) struct Shop {
     pub limits: Limits,
     /// What takes longer than a page may.
     pub works: works::Works,
+    /// What keeps the copies of the book; nothing when it has no file.
+    pub keeper: Option<Arc<carry_routes::Keeper>>,
 }
 
 impl Shop {
@@ -97,6 +105,7 @@ impl Shop {
                 .to_vec(),
             limits: Limits::MAKER,
             works: works::Works::default(),
+            keeper: None,
         }
     }
 }
@@ -115,7 +124,13 @@ pub(crate) enum Side {
 /// # Errors
 /// What is wrong, in words, when the book cannot be opened or no port can be had.
 pub fn serve(options: &Options, ready: impl FnOnce(&Ready)) -> Result<(), String> {
-    let path = book_path(options)?;
+    let path = book_path(options.book.as_deref(), options.demo)?;
+    let backups = Backups::of(&path);
+    if let Err(why) = backups.make_before_upgrade(change::now()) {
+        crate::terminal::say(&format!(
+            "camberwright: no copy was made before the book is brought to the new format: {why}\n"
+        ));
+    }
     let book = Book::open(&path).map_err(|error| error.to_string())?;
     if options.demo {
         seed::put_demo(&book).map_err(|error| error.to_string())?;
@@ -137,8 +152,11 @@ async fn run(
     let listener = listen(options.port).await?;
     let address = listener.local_addr().map_err(|error| error.to_string())?;
     let port = address.port();
+    let keeper = Arc::new(carry_routes::Keeper::new(Backups::of(path)));
+    tokio::spawn(carry_routes::keep_copies(keeper.clone(), path.to_owned()));
     let shop = Arc::new(Shop {
         limits: options.limits,
+        keeper: Some(keeper),
         ..Shop::of_maker(book, port, options.tablet)
     });
     ready(&Ready {
@@ -170,11 +188,11 @@ async fn listen(port: Option<u16>) -> Result<TcpListener, String> {
 }
 
 /// Where the book lies: as asked, or in the user's own data folder.
-fn book_path(options: &Options) -> Result<PathBuf, String> {
-    if let Some(path) = &options.book {
-        return Ok(path.clone());
+pub(crate) fn book_path(book: Option<&std::path::Path>, demo: bool) -> Result<PathBuf, String> {
+    if let Some(path) = book {
+        return Ok(path.to_owned());
     }
-    let name = if options.demo {
+    let name = if demo {
         "demo.camberbook"
     } else {
         "shop.camberbook"
@@ -196,6 +214,8 @@ pub(crate) fn router(shop: Arc<Shop>) -> Router {
         .route("/assets/outbox.js", get(answer::outbox))
         .route("/assets/icon.svg", get(answer::icon))
         .merge(book_routes::routes())
+        .merge(carry_routes::routes())
+        .merge(history_routes::routes())
         .merge(guide_routes::routes())
         .merge(readings_routes::routes())
         .merge(play_routes::routes())

@@ -18,6 +18,7 @@ use super::answer::{Answer, Trouble, file, go, page};
 use super::change::now;
 use super::commission_routes::plain;
 use super::form::Fields;
+use super::meanwhile::merged_notice;
 use super::{READINGS_LIMIT_BYTES, Shop, Side};
 use crate::pages::{Asked, Notice, PageName, bench_page, commission_page};
 use crate::paper::reading_form_pdf;
@@ -55,6 +56,7 @@ pub(super) fn shown(shop: &Shop, id: EntryId, fields: &Fields) -> Answer {
     let asked = Asked {
         visit: number(fields, "visit"),
         typed: kept(fields, &KEPT_IN_ADDRESS),
+        notice: merged_notice(&shop.book, &shop.book.entry(id)?, fields)?,
         ..Asked::default()
     };
     render(shop, id, fields.pointed(), asked)
