@@ -83,11 +83,15 @@ impl Drop for Serving {
 }
 
 /// The arguments that serve a book on a free port.
-pub fn serving<'a>(book: &'a str) -> Vec<&'a str> {
+pub fn serving(book: &str) -> Vec<&str> {
     vec!["--no-browser", "--port", "0", "--book", book]
 }
 
 /// Runs a command until it names its address or ends.
+#[allow(
+    clippy::zombie_processes,
+    reason = "who gets it serving ends it and waits for it"
+)]
 pub fn served(command: &mut Command) -> Served {
     let mut child = command
         .stdin(Stdio::null())
