@@ -14,6 +14,11 @@ export async function facts(shop) {
   const addresses = { "the book": "/book", "tablets, closed": "/tablet" };
   const kit = await shop.entry("North bench");
   Object.assign(addresses, { "the kit": kit, "the kit, history": `${kit}/history` });
+  const changed = await changedTwice(shop);
+  Object.assign(addresses, {
+    "what was found": "/book?find=heron+ebony", "what has a tag": "/book?tag=ebony", "nothing found": "/book?find=no+such+words",
+    "a history of several moments": `${changed.entry}/history`, "two moments": `${changed.entry}/compare?then=${changed.first}`,
+  });
   for (const title of COMMISSIONS) {
     const entry = await shop.entry(title);
     for (const name of PAGES) addresses[`${title}, ${name}`] = `${entry}/${name}?fret=7&lane=1`;
@@ -26,6 +31,18 @@ export async function facts(shop) {
   all["what takes the focus is not hidden under the board"] = notHidden;
   for (const title of COMMISSIONS) all[`every stage of ${title} can be opened`] = (visit) => stages(visit, title);
   return all;
+}
+
+/** A tagged copy with a history, so that there is something to be found and to be compared. */
+async function changedTwice(shop) {
+  const entry = await shop.copy("Heron");
+  await shop.post("/book/tag", { entry: entry.split("/").pop(), tag: "ebony" });
+  const moment = async () => (await shop.text(`${entry}/wish`)).match(/name="based_on" value="(\d+)"/)[1];
+  const first = await moment();
+  for (const [path, value] of [["camber.nut", "11 in"], ["wish.relief", "0.2 mm"]]) {
+    await shop.post(`${entry}/set`, { path, value, based_on: await moment(), page: "wish" });
+  }
+  return { entry, first };
 }
 
 /** What is worked out after the page is there is part of it. */
@@ -57,6 +74,11 @@ export async function accessible(shop, address, windowOptions = {}) {
   const page = await shop.window({ bypassCSP: true, ...windowOptions });
   await page.goto(shop.base + address);
   await whole(page);
+  await nothingFound(page);
+}
+
+/** The page as it stands, at every width, light and dark. */
+export async function nothingFound(page) {
   await page.addScriptTag({ path: AXE });
   const found = [];
   for (const [width, [across, down]] of Object.entries(WIDTHS)) {

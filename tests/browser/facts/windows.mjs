@@ -1,4 +1,5 @@
 // Two windows on one commission: nothing is overwritten unseen.
+import { nothingFound } from "./pages.mjs";
 import { becomes, quiet, type } from "../shop.mjs";
 
 export async function facts() {
@@ -15,6 +16,7 @@ export async function facts() {
     "a law is not changed over another window's camber unseen": law,
     "a whole text and another window's value are both stored": textMerges,
     "a whole text over another window's change of the same is shown again, unstored and unlost": wholeText,
+    "the question which value shall hold gives axe nothing to find": asked,
     "a kit's windows merge and warn like a commission's": kit,
   };
 }
@@ -200,4 +202,15 @@ async function kit(shop) {
   await one.getByRole("button", { name: "Set hand, force to 35 N" }).click();
   await becomes(() => shop.text(path), /value="35 N"/, "the value chosen");
   for (const page of [one, other]) quiet(page);
+}
+
+async function asked(shop) {
+  const page = await shop.window({ bypassCSP: true });
+  const commission = await shop.copy("Heron");
+  await page.goto(`${shop.base}${commission}/camber`);
+  const base = await page.locator("input[name=based_on]").first().inputValue();
+  await shop.post(`${commission}/set`, { path: "camber.nut", value: "250 mm", based_on: base, page: "camber" });
+  await type(page, "camber-nut", "260 mm");
+  await page.locator(".clash").waitFor();
+  await nothingFound(page);
 }
