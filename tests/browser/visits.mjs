@@ -53,7 +53,7 @@ export async function open(shop, { text, ...options } = {}) {
 export const rows = (page) => page.locator("#list tbody tr").count();
 /** A long list is folded away. */
 export const unfoldList = (page) => page.locator("#list details.one-by-one").evaluateAll((folds) => folds.forEach((fold) => { fold.open = true; }));
-export const listed = (page) => page.locator("#list tbody tr").allInnerTexts().then((all) => all.join("\n").replace(/[\t ]+/g, " "));
+export const listed = (page) => unfoldList(page).then(() => page.locator("#list tbody tr").allInnerTexts()).then((all) => all.join("\n").replace(/[\t ]+/g, " "));
 export const notice = (page) => page.locator("#words .not-done").allInnerTexts().then((all) => all.join(" "));
 
 /** What a kind of reading asks for, filled in as a hand at the bench does: choices by touch, the figure by big keys. */

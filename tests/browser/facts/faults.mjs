@@ -3,10 +3,10 @@ import { becomes, figure, quiet, type } from "../shop.mjs";
 
 export async function facts() {
   return {
-    "a radius of 5 mm": (shop) => kept(shop, "camber", "camber-nut", "5 mm", /camber\.nut/, "Edge drop at the nut"),
-    "a radius that is no length": (shop) => kept(shop, "camber", "camber-nut", "abc", /camber\.nut/, "Edge drop at the nut"),
-    "a thousand million frets": (shop) => kept(shop, "board", "scale-frets", "1000000000", /scale\.frets/, "Thinnest edge"),
-    "frets written as 1e9": (shop) => kept(shop, "board", "scale-frets", "1e9", /scale\.frets/, "Thinnest edge"),
+    "a radius of 5 mm": (shop) => kept(shop, "camber", "camber-nut", "5 mm", /camber, nut/, "Edge drop at the nut"),
+    "a radius that is no length": (shop) => kept(shop, "camber", "camber-nut", "abc", /camber, nut/, "Edge drop at the nut"),
+    "a thousand million frets": (shop) => kept(shop, "board", "scale-frets", "1000000000", /scale, frets/, "Thinnest edge"),
+    "frets written as 1e9": (shop) => kept(shop, "board", "scale-frets", "1e9", /scale, frets/, "Thinnest edge"),
     "an empty title is refused in words, and nothing is stored": emptyTitle,
     "a text that is not readable at all is kept and named": brokenText,
     "an address without an entry says so": nothingThere,
