@@ -1,6 +1,7 @@
 // A shop for the tests: the program with a fresh demo book on a free port, and a browser.
 import { spawn } from "node:child_process";
 import { mkdtemp, rm } from "node:fs/promises";
+import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { chromium } from "playwright-core";
@@ -20,7 +21,8 @@ export async function openShop() {
   const program = process.env.CAMBERWRIGHT;
   if (!program) throw new Error("name the program's file in the variable CAMBERWRIGHT");
   const folder = await mkdtemp(join(tmpdir(), "camberwright-browser-"));
-  const server = spawn(program, ["--demo", "--book", join(folder, "tests.camberbook"), "--port", "0", "--no-browser"]);
+  const bench = ["--tablet-at", "127.0.0.1", "--tablet-port", String(await freePort())];
+  const server = spawn(program, ["--demo", "--book", join(folder, "tests.camberbook"), "--port", "0", "--no-browser", ...bench]);
   const ended = new Promise((done) => server.once("close", done));
   let browser;
   const close = async () => {
@@ -37,6 +39,16 @@ export async function openShop() {
     await close();
     throw error;
   }
+}
+
+/** A port that nothing listens at: tablets keep what waits by address and port, so that it stays the same. */
+function freePort() {
+  return new Promise((found) => {
+    const probe = createServer().listen(0, "127.0.0.1", () => {
+      const { port } = probe.address();
+      probe.close(() => found(port));
+    });
+  });
 }
 
 /** The address that the program prints when its pages are ready. */

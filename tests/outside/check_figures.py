@@ -10,6 +10,7 @@ import tomllib
 from pathlib import Path
 
 import samples
+from bill import check_bill
 from facts import check_facts
 from file_checks import check_files
 from hostile import check_hostile
@@ -48,6 +49,7 @@ def main():
         check_play_facts(ledger)
         check_play_hostile(ledger, folder)
         check_files(ledger, folder)
+        check_bill(ledger, folder)
     good = ledger.report_after(f"{len(commissions)} commissions, {len(kits)} kits, {time.monotonic() - began:.0f} s")
     return 0 if good else 1
 

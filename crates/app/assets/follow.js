@@ -12,12 +12,16 @@
   // Where was pointed, until an answer shows that place: the next key starts from there.
   let aim = null;
   const ownMoments = new Map();
+  // From each moment to the one that this window alone made of it: what is sent meanwhile builds on
+  // the newer one, and no other window is blamed for it.
+  const ownSteps = new Map();
   function change(job) {
     changing += 1;
     changes = changes.then(job).catch(() => say(NO_ANSWER)).finally(() => {
       changing -= 1;
       if (changing) return;
       ownMoments.clear();
+      ownSteps.clear();
       if (aim) showPoint();
     });
   }
@@ -103,6 +107,8 @@
       [...next.querySelectorAll(".scroller")].forEach((box, index) => { box.scrollLeft = scrolls[index] || 0; });
       alike(next, active)[nth]?.focus({ preventScroll: true });
     }
+    // A question is asked where it is seen.
+    document.querySelector(".clash")?.scrollIntoView({ block: "nearest" });
     const board = document.getElementById("board");
     if (aim && board && aim.fret === Number(board.dataset.fret) && aim.lane === Number(board.dataset.lane)) aim = null;
     comeLater();
@@ -205,7 +211,9 @@
   }
 
   // What is half typed in forms with a button of their own outlives the answer to another form.
-  const keyOf = (form) => [form.action, ...["visit", "batch", "line"].map((name) => form.querySelector(`input[type=hidden][name=${name}]`)?.value)].join(" ");
+  // At the bench a form is known by its stage: its visit may begin with its first reading.
+  const namesOf = (form) => form.querySelector("input[name=bench]") ? ["bench"] : ["visit", "batch", "line"];
+  const keyOf = (form) => [form.action, ...namesOf(form).map((name) => form.querySelector(`input[type=hidden][name=${name}]`)?.value)].join(" ");
   const typedFields = (form) => [...form.elements].filter((each) => each.matches("input[type=text], input[type=radio], textarea, select"));
   function isChanged(field) {
     if (field.type === "radio") return field.checked !== field.defaultChecked;
@@ -268,15 +276,33 @@
         body.set("based_on", again.form.elements.based_on.value);
       } else if (ownMoments.has(path)) {
         body.set("based_on", ownMoments.get(path));
+      } else if (form.matches("[action$='/undo'], [action$='/redo']")) {
+        // These move from what this page shows by now.
+        body.set("based_on", momentShown());
       } else if (row) {
         // A row is taken away when it is still the one that was seen, whatever else has changed.
         const now = [...document.forms].find((each) => each.action === form.action && each.elements.path?.value === path);
         if (now && rowOf(now) === row) body.set("based_on", now.elements.based_on.value);
       }
-      const stored = await swap(form.action, { method: "POST", body }, false, own);
-      const moment = document.querySelector("input[name=based_on]");
-      if (stored && path && moment) ownMoments.set(path, moment.value);
+      await store(form.action, body, own);
     });
+  }
+
+  // Sends a change. When it is stored, what follows builds on it.
+  async function store(address, body, own) {
+    while (ownSteps.has(body.get("based_on"))) body.set("based_on", ownSteps.get(body.get("based_on")));
+    const [path, based, before] = [body.get("path"), body.get("based_on"), momentShown()];
+    const stored = await swap(address, { method: "POST", body }, false, own);
+    const moment = momentShown();
+    if (!stored || !moment) return;
+    if (path) ownMoments.set(path, moment);
+    const isMerged = new URLSearchParams(location.search).has("merged");
+    if (moment !== before && based === before && !isMerged) ownSteps.set(before, moment);
+  }
+
+  // The moment that this page shows.
+  function momentShown() {
+    return document.querySelector("input[name=based_on]")?.value;
   }
 
   // What stands in the row of a form that has no field of its own.
@@ -390,7 +416,7 @@
   // A file chosen is put into the box beside it, where it can be looked at before it is sent.
   document.addEventListener("change", async (event) => {
     const chooser = event.target;
-    if (chooser.type !== "file" || !chooser.files.length) return;
+    if (chooser.type !== "file" || !chooser.dataset.into || !chooser.files.length) return;
     const box = document.getElementById(chooser.dataset.into);
     try {
       box.value = await chooser.files[0].text();
@@ -408,7 +434,8 @@
     fields.set("page", "camber");
     fields.set("fret", fret);
     fields.set("lane", lane);
-    if (trial) fields.set("trial", "yes");
+    if (!trial) return store(slider.dataset.action, fields);
+    fields.set("trial", "yes");
     return swap(slider.dataset.action, { method: "POST", body: fields });
   }
 
@@ -468,4 +495,13 @@
   function showStored() {
     change(() => swap(location.pathname + location.search));
   }
+
+  // What changes by itself is asked for again while it may, and while somebody looks.
+  setInterval(() => {
+    if (document.hidden || changing || !document.querySelector("[data-again]")) return;
+    swap(location.pathname + location.search);
+  }, 2500);
+
+  // For the script of bench mode.
+  window.follow = { place, keyOf, typedFields };
 })();

@@ -14,6 +14,9 @@ pub static STYLE: LazyLock<String> = LazyLock::new(|| {
 /// The one small script: it swaps parts of a page when a value or the pointer changes.
 pub const SCRIPT: &str = include_str!("../assets/follow.js");
 
+/// The script of bench mode: it keeps what is entered until it is sent.
+pub const OUTBOX: &str = include_str!("../assets/outbox.js");
+
 /// The icon: a board's section under a gauge.
 pub const ICON: &str = include_str!("../assets/icon.svg");
 
@@ -36,6 +39,12 @@ pub fn style_address() -> &'static str {
 /// Address of the script.
 pub fn script_address() -> &'static str {
     static ADDRESS: LazyLock<String> = LazyLock::new(|| marked("follow.js", SCRIPT));
+    &ADDRESS
+}
+
+/// Address of bench mode's script.
+pub fn outbox_address() -> &'static str {
+    static ADDRESS: LazyLock<String> = LazyLock::new(|| marked("outbox.js", OUTBOX));
     &ADDRESS
 }
 

@@ -159,6 +159,30 @@ impl Shown {
         found.unwrap_or(0)
     }
 
+    /// How many entries the list at the end of these steps has; 0 when it is not there.
+    pub(crate) fn count(&self, list: &[Step]) -> usize {
+        self.look(list).map_or(0, Seen::entries)
+    }
+
+    /// An entry of a list as it is written, without the spaces and comments around it.
+    pub(crate) fn written(&self, list: &[Step], entry: usize) -> Option<String> {
+        let written = match self.look(list)?.step(&Step::Entry(entry))? {
+            Seen::Item(item) => item.to_string(),
+            Seen::Value(value) => value.clone().decorated("", "").to_string(),
+            Seen::Table(table) => table.to_string(),
+        };
+        Some(written.trim().to_owned())
+    }
+
+    /// An entry of a list by its path, as it is written.
+    pub(crate) fn written_at(&self, path: &str) -> Option<String> {
+        let steps = steps(path)?;
+        match steps.split_last()? {
+            (Step::Entry(entry), list) => self.written(list, *entry),
+            _ => None,
+        }
+    }
+
     fn look(&self, steps: &[Step]) -> Option<Seen<'_>> {
         let mut seen = Seen::Table(self.document.as_ref()?.as_table());
         for step in steps {
@@ -208,7 +232,15 @@ pub fn shown(text: &str, path: &str) -> Option<String> {
     Shown::new(text).value(path)
 }
 
-fn plain(value: &Value) -> String {
+/// The title that a text gives itself, cut where the book would cut it.
+pub fn title_of(text: &str) -> Option<String> {
+    let title = shown(text, "title")?;
+    let title: String = title.trim().chars().take(book::MAX_TITLE_CHARS).collect();
+    (!title.is_empty()).then_some(title)
+}
+
+/// A value as a person would type it.
+pub(crate) fn plain(value: &Value) -> String {
     match value {
         Value::String(text) => text.value().clone(),
         other => other.clone().decorated("", "").to_string(),

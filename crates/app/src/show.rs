@@ -122,12 +122,16 @@ pub fn moment(at: i64) -> String {
         .unwrap_or_else(|_| "no date".into())
 }
 
+/// Now, in seconds since 1970.
+pub fn now() -> i64 {
+    std::time::SystemTime::now()
+        .duration_since(std::time::UNIX_EPOCH)
+        .map_or(0, |past| i64::try_from(past.as_secs()).unwrap_or(i64::MAX))
+}
+
 /// Today's local date, as visits bear it.
 pub fn today() -> String {
-    let now = std::time::SystemTime::now()
-        .duration_since(std::time::UNIX_EPOCH)
-        .map_or(0, |past| past.as_secs());
-    let words = moment(i64::try_from(now).unwrap_or(i64::MAX));
+    let words = moment(now());
     words.split(' ').next().unwrap_or_default().to_owned()
 }
 

@@ -202,7 +202,11 @@ pub fn ask<'v>(view: &'v View, now: &'v Figures, visit: &'v KeptVisit) -> Ask<'v
     }
 }
 
-fn chosen_kit(book: &Book, entry: &Entry) -> Result<Option<ChosenKit>, BookError> {
+/// The kit that a commission is planned with, when one is chosen.
+///
+/// # Errors
+/// When the book cannot be read.
+pub fn chosen_kit(book: &Book, entry: &Entry) -> Result<Option<ChosenKit>, BookError> {
     let Some(id) = entry.kit else { return Ok(None) };
     let entry = book.entry(id)?;
     let kit = read_kit(&entry.text);

@@ -53,8 +53,9 @@ pub fn no_light_interval(gauge: Radius, half_width: f64, smallest_mm: f64) -> (R
     )
 }
 
-/// The owned gauge nearest to a radius; a straight one counts for a flat board only.
-pub fn nearest_gauge(kit: &Kit, radius: Radius) -> Option<Radius> {
+/// The owned gauge nearest to a radius, of those whose arc reaches both edges; a straight one counts
+/// for a flat board only.
+pub fn nearest_gauge(kit: &Kit, radius: Radius, half_width: f64) -> Option<Radius> {
     let distance = |gauge: &Radius| {
         if gauge.is_flat() && radius.is_flat() {
             0.0
@@ -62,26 +63,21 @@ pub fn nearest_gauge(kit: &Kit, radius: Radius) -> Option<Radius> {
             (gauge.mm() - radius.mm()).abs()
         }
     };
+    let reaching = kit.gauges.iter().copied();
+    let reaching = reaching.filter(|gauge| gauge.mm() > half_width);
     if radius.is_flat() {
         // Nothing is near to flat by length: the flattest gauge shows the least light.
-        return kit
-            .gauges
-            .iter()
-            .copied()
-            .max_by(|a, b| a.mm().total_cmp(&b.mm()));
+        return reaching.max_by(|a, b| a.mm().total_cmp(&b.mm()));
     }
-    kit.gauges
-        .iter()
-        .copied()
-        .min_by(|a, b| distance(a).total_cmp(&distance(b)))
+    reaching.min_by(|a, b| distance(a).total_cmp(&distance(b)))
 }
 
-/// The gauge to try at a fret; nothing when the kit has none.
+/// The gauge to try at a fret; nothing when the kit has none that reaches from edge to edge.
 pub fn gauge_station(instrument: &Instrument, kit: &Kit, fret: usize) -> Option<GaugeStation> {
     let x_mm = instrument.fret_x_mm(fret);
     let radius = instrument.camber.radius(x_mm);
     let half_width = instrument.outline.half_width(x_mm);
-    let gauge = nearest_gauge(kit, radius)?;
+    let gauge = nearest_gauge(kit, radius, half_width)?;
     let light_mm = light_mm(radius, gauge, half_width);
     let light = if light_mm.abs() < kit.smallest_light_mm {
         Light::None
@@ -114,6 +110,22 @@ mod tests {
         let half = 0.5 * (high.mm() - low.mm());
         assert!((half / 2.551 - 1.0).abs() < 0.01, "{half}");
         assert!(low.mm() < 240.0 && high.mm() > 240.0);
+    }
+
+    #[test]
+    fn a_gauge_too_tight_to_reach_the_edges_is_not_tried() {
+        let kit = crate::read_kit(
+            "camberwright_kit = 1\ntitle = \"N\"\nblocks = []\nbeams = []\n\
+             gauges = [11, 1581]\nabrasives = []\nsmallest_light = 0.02\n",
+        );
+        let kit = kit.expect("is a kit");
+        // Half a board is wider than the arc of 11 mm: it would never touch both edges.
+        let tight = Radius::from_mm(240.0);
+        assert_eq!(
+            nearest_gauge(&kit, tight, 21.0),
+            Some(Radius::from_mm(1581.0))
+        );
+        assert_eq!(nearest_gauge(&kit, tight, 2000.0), None);
     }
 
     #[test]

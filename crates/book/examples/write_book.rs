@@ -1,6 +1,6 @@
 //! Writes the small book that `tests/books/` keeps for the present format.
 //!
-//! Run `cargo run -p book --example write_book -- crates/book/tests/books/format-2.book` once
+//! Run `cargo run -p book --example write_book -- crates/book/tests/books/format-3.book` once
 //! when a format is new; the file of an earlier format is never written again.
 
 use std::path::Path;
@@ -50,7 +50,22 @@ fn fill(book: &Book) -> Result<(), BookError> {
     let mistaken = book.log_stage(&stage(heron, 2_100, None))?;
     book.set_aside_log(mistaken, "logged twice", 2_200)?;
     book.set_setting("display unit", "mm", 2_300)?;
-    read_the_wood(book, heron, old)
+    read_the_wood(book, heron, old)?;
+    tag_and_send(book, kit, heron)
+}
+
+/// Tags put on and taken off, and a stage done that came with a key.
+fn tag_and_send(book: &Book, kit: EntryId, heron: EntryId) -> Result<(), BookError> {
+    book.put_on_tag(heron, "for a player who bends", 3_500)?;
+    book.put_on_tag(heron, "Spruce", 3_600)?;
+    book.take_off_tag(heron, "Spruce", 3_700)?;
+    book.put_on_tag(heron, "ebony", 3_800)?;
+    book.put_on_tag(kit, "North bench", 3_900)?;
+    book.log_stage(&StageRecord {
+        sent_key: Some("tablet 9".into()),
+        ..stage(heron, 4_000, None)
+    })?;
+    Ok(())
 }
 
 /// Two visits with readings, one of them corrected, and one visit of another commission.
@@ -112,5 +127,6 @@ fn stage(commission: EntryId, at: i64, force_n: Option<f64>) -> StageRecord {
         force_n,
         note: "chalk stayed at the crown near fret 9".into(),
         at,
+        sent_key: None,
     }
 }

@@ -106,6 +106,20 @@ fn check_header(path: &Path, file: &mut File, length: u64) -> Result<(), BookErr
     })
 }
 
+/// The format of the book at a path, by its header alone; nothing when there is no book of ours.
+///
+/// The file must not be open in this process: see [`crate::open_books`].
+pub(crate) fn format_in_header(path: &Path) -> Option<u32> {
+    let mut start = [0; LOOKED_AT];
+    let is_file = fs::metadata(path).is_ok_and(|data| data.is_file());
+    if !is_file || File::open(path).ok()?.read_exact(&mut start).is_err() {
+        return None;
+    }
+    let is_ours =
+        start.starts_with(MAGIC) && number_at(&start, APPLICATION_ID_AT) == APPLICATION_ID;
+    is_ours.then(|| number_at(&start, USER_VERSION_AT))
+}
+
 /// An SQLite file that nobody has put anything into: one page, no table, no mark, no log beside it.
 fn is_blank(path: &Path, start: &[u8; LOOKED_AT], length: u64) -> bool {
     const LARGEST_PAGE_BYTES: u64 = 65_536;

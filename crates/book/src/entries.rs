@@ -268,7 +268,7 @@ pub(crate) fn require_kind(
     Err(BookError::WrongKind { id, wanted }.into())
 }
 
-fn kind_from_row(row: &Row<'_>, column: usize) -> rusqlite::Result<Kind> {
+pub(crate) fn kind_from_row(row: &Row<'_>, column: usize) -> rusqlite::Result<Kind> {
     Ok(Kind::from_stored(row.get_ref(column)?.as_str()?))
 }
 

@@ -110,6 +110,28 @@ pub enum BookError {
         /// What SQLite said.
         detail: String,
     },
+    /// A copy of the book could not be made, or a book moved aside.
+    #[error(
+        "{} was not made: {detail}; the book itself is as it was: choose another name, free some \
+         space, or allow writing there", path.display()
+    )]
+    NotCopied {
+        /// The file that was to be made.
+        path: PathBuf,
+        /// What stood in the way.
+        detail: String,
+    },
+    /// What should be a copy of a book is none, or damaged.
+    #[error(
+        "{} is no sound copy of a book: {detail}; it was left untouched, choose another copy",
+        path.display()
+    )]
+    BadCopy {
+        /// The file.
+        path: PathBuf,
+        /// What was found.
+        detail: String,
+    },
     /// There is no room left.
     #[error(
         "no room to write to the book {}: the disk is full; this change was not stored, all \
@@ -219,6 +241,47 @@ pub enum BookError {
         batch: BatchId,
         /// The visit that batch belongs to.
         visit: VisitId,
+    },
+    /// The sender's key was used for another stage done.
+    #[error(
+        "the key {sent_key} came with stage record {log_id} of commission {commission} already, \
+         and what comes with it now is not the same; nothing was stored: look at that record, and \
+         send the stage under a new key"
+    )]
+    StageKeyUsed {
+        /// The key.
+        sent_key: String,
+        /// The record that was stored with it.
+        log_id: i64,
+        /// The commission that record belongs to.
+        commission: EntryId,
+    },
+    /// An entry has as many tags as it may have.
+    #[error(
+        "the entry has {limit} tags, which is the most it may have; take one off before putting \
+         another on"
+    )]
+    TooManyTags {
+        /// How many it may have.
+        limit: usize,
+    },
+    /// A tag has a comma or a sign that cannot be seen in it.
+    #[error(
+        "the tag {tag:?} holds a comma, a line break or another sign that cannot be seen; a tag is \
+         a few words without them"
+    )]
+    BadTag {
+        /// The tag, as given.
+        tag: String,
+    },
+    /// An entry that is to be put in does not hold together.
+    #[error(
+        "what is to be put into the book does not hold together: {detail}; nothing was stored: \
+         take the entry out of its book again"
+    )]
+    NotWhole {
+        /// The rule that is broken.
+        detail: &'static str,
     },
     /// A batch of readings is too long.
     #[error(

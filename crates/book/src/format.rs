@@ -11,10 +11,10 @@ use crate::error::{BookError, Fault};
 pub const APPLICATION_ID: u32 = 0x436d_6277;
 
 /// The newest format this version reads and the one it writes; kept as SQLite's `user_version`.
-pub const FORMAT_VERSION: u32 = 2;
+pub const FORMAT_VERSION: u32 = 3;
 
 /// Step `n` leads from format `n` to format `n + 1`.
-const STEPS: [&str; FORMAT_VERSION as usize] = [FORMAT_1, FORMAT_2];
+const STEPS: [&str; FORMAT_VERSION as usize] = [FORMAT_1, FORMAT_2, FORMAT_3];
 
 /// Revisions and entries are guarded by triggers, so that no program, ours included, can lose one.
 /// The paired foreign keys keep a revision, its parent and the pointer within one entry.
@@ -148,6 +148,44 @@ CREATE TRIGGER revision_never_replaced BEFORE INSERT ON revision
 CREATE TRIGGER entry_never_replaced BEFORE INSERT ON entry
     WHEN NEW.id > 0 AND EXISTS (SELECT 1 FROM entry WHERE id = NEW.id)
     BEGIN SELECT RAISE(ABORT, 'an entry is never replaced'); END;
+";
+
+/// Tags, and a sender's key for stages done, so that one sent again is stored once.
+///
+/// A tag is put on and taken off by events that are only ever added to, as readings are set aside.
+/// A stage done was not guarded before: now only setting it aside, once, may touch its row.
+const FORMAT_3: &str = "
+CREATE TABLE tag (
+    id        INTEGER PRIMARY KEY AUTOINCREMENT,
+    entry     INTEGER NOT NULL REFERENCES entry (id),
+    tag       TEXT NOT NULL CHECK (tag <> ''),
+    at        INTEGER NOT NULL,
+    taken_off INTEGER NOT NULL CHECK (taken_off IN (0, 1))
+) STRICT;
+CREATE INDEX tag_by_entry ON tag (entry, tag);
+CREATE TRIGGER tag_never_changes BEFORE UPDATE ON tag
+    BEGIN SELECT RAISE(ABORT, 'a tag put on is never changed, only taken off'); END;
+CREATE TRIGGER tag_never_goes BEFORE DELETE ON tag
+    BEGIN SELECT RAISE(ABORT, 'a tag put on is never deleted, only taken off'); END;
+CREATE TRIGGER tag_never_replaced BEFORE INSERT ON tag
+    WHEN NEW.id > 0 AND EXISTS (SELECT 1 FROM tag WHERE id = NEW.id)
+    BEGIN SELECT RAISE(ABORT, 'a tag put on is never replaced'); END;
+ALTER TABLE stage_log ADD COLUMN sent_key TEXT;
+CREATE UNIQUE INDEX stage_log_by_sent_key ON stage_log (sent_key);
+CREATE TRIGGER stage_log_never_changes BEFORE UPDATE ON stage_log
+    WHEN OLD.set_aside_at IS NOT NULL
+      OR (OLD.id, OLD.commission, OLD.stage, OLD.tool, OLD.grade, OLD.wood, OLD.volume_mm3,
+          OLD.minutes, OLD.force_n, OLD.note, OLD.at, OLD.sent_key)
+      IS NOT
+         (NEW.id, NEW.commission, NEW.stage, NEW.tool, NEW.grade, NEW.wood, NEW.volume_mm3,
+          NEW.minutes, NEW.force_n, NEW.note, NEW.at, NEW.sent_key)
+    BEGIN SELECT RAISE(ABORT, 'a stage done is never changed, only set aside once'); END;
+CREATE TRIGGER stage_log_never_goes BEFORE DELETE ON stage_log
+    BEGIN SELECT RAISE(ABORT, 'a stage done is never deleted, only set aside'); END;
+CREATE TRIGGER stage_log_never_replaced BEFORE INSERT ON stage_log
+    WHEN NEW.id > 0 AND EXISTS (SELECT 1 FROM stage_log WHERE id = NEW.id)
+      OR EXISTS (SELECT 1 FROM stage_log WHERE sent_key = NEW.sent_key)
+    BEGIN SELECT RAISE(ABORT, 'a stage done is never replaced'); END;
 ";
 
 /// The application id and the format that stand in the book, as SQLite sees them.

@@ -6,12 +6,12 @@
 //! No revision is ever changed or removed, so a branch that redo no longer finds is still in the
 //! history, and [`Book::go_to`] brings it back.
 
-use rusqlite::{OptionalExtension, Row, Transaction, params};
+use rusqlite::{Connection, OptionalExtension, Row, params};
 
 use crate::entries::{NewRevision, current_revision, point_at};
 use crate::error::{BookError, Fault};
 use crate::limits::MAX_TITLE_CHARS;
-use crate::records::{EntryId, RevisionId, RevisionSummary};
+use crate::records::{EntryId, Moment, RevisionId, RevisionSummary};
 use crate::store::Book;
 
 /// Begins the description of a return, once, however often one returns to a return.
@@ -86,6 +86,15 @@ impl Book {
         })
     }
 
+    /// One moment of an entry with its title and text.
+    ///
+    /// # Errors
+    /// [`BookError::NoSuchRevision`] when the revision is not one of this entry, or those of the
+    /// file itself.
+    pub fn moment(&self, id: EntryId, revision: RevisionId) -> Result<Moment, BookError> {
+        self.read(|connection| moment(connection, id, revision))
+    }
+
     /// Makes an old moment the current one: title and text are copied into a new revision, so
     /// that undo leads back to where the entry stood.
     ///
@@ -105,7 +114,9 @@ impl Book {
             if revision == current {
                 return Ok(current);
             }
-            let Moment { title, text, what } = moment(transaction, id, revision)?;
+            let Moment {
+                title, text, what, ..
+            } = moment(transaction, id, revision)?;
             let what = return_to(&what);
             NewRevision {
                 parent: Some(current),
@@ -119,25 +130,15 @@ impl Book {
     }
 }
 
-/// What is copied when an entry goes back to a moment.
-struct Moment {
-    title: String,
-    text: String,
-    what: String,
-}
-
-fn moment(
-    transaction: &Transaction<'_>,
-    id: EntryId,
-    revision: RevisionId,
-) -> Result<Moment, Fault> {
-    let found = transaction
-        .prepare_cached("SELECT title, text, what FROM revision WHERE entry = ?1 AND id = ?2")?
+fn moment(connection: &Connection, id: EntryId, revision: RevisionId) -> Result<Moment, Fault> {
+    let found = connection
+        .prepare_cached("SELECT title, text, what, at FROM revision WHERE entry = ?1 AND id = ?2")?
         .query_row(params![id.0, revision.0], |row| {
             Ok(Moment {
                 title: row.get(0)?,
                 text: row.get(1)?,
                 what: row.get(2)?,
+                at: row.get(3)?,
             })
         })
         .optional()?;

@@ -58,6 +58,7 @@
 //! # Ok::<(), book::BookError>(())
 //! ```
 
+mod backup;
 mod door;
 mod entries;
 mod error;
@@ -70,13 +71,25 @@ mod records;
 mod settings;
 mod stages;
 mod store;
+mod tags;
 mod visits;
+mod whole;
 
+pub use backup::{
+    BookState, CopyFacts, book_of_copy, copy_unopened, format_of, look_at_copy, move_aside,
+};
 pub use error::BookError;
 pub use format::{APPLICATION_ID, FORMAT_VERSION};
-pub use limits::{MAX_NOTE_CHARS, MAX_READINGS_BYTES, MAX_TEXT_BYTES, MAX_TITLE_CHARS};
+pub use limits::{
+    MAX_NOTE_CHARS, MAX_READINGS_BYTES, MAX_TAG_CHARS, MAX_TAGS, MAX_TEXT_BYTES, MAX_TITLE_CHARS,
+};
 pub use records::{
-    BatchId, Change, Entry, EntryId, EntrySummary, Kind, NewReadings, ReadingsBatch, RevisionId,
-    RevisionSummary, SetAsideLine, SetAsideLog, StageRecord, VisitDetail, VisitId, VisitRecord,
+    BatchId, Change, Entry, EntryId, EntrySummary, Kind, Moment, NewReadings, ReadingsBatch,
+    RevisionId, RevisionSummary, SetAsideLine, SetAsideLog, StageRecord, VisitDetail, VisitId,
+    VisitRecord,
 };
 pub use store::Book;
+pub use whole::{
+    KitLink, PutIn, SetAsideEvent, Setting, TagEvent, WholeBatch, WholeEntry, WholeMoment,
+    WholeStage, WholeVisit,
+};

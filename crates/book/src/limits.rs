@@ -13,6 +13,12 @@ pub const MAX_TITLE_CHARS: usize = 200;
 /// The most characters of the note on a stage.
 pub const MAX_NOTE_CHARS: usize = 10_000;
 
+/// The most characters of a tag.
+pub const MAX_TAG_CHARS: usize = 60;
+
+/// The most tags an entry may have at a time.
+pub const MAX_TAGS: usize = 50;
+
 /// The most bytes one batch of readings may have: 64 MiB, some two million heights as a probe
 /// writes them out.
 pub const MAX_READINGS_BYTES: usize = 64 << 20;
@@ -56,6 +62,18 @@ pub(crate) fn check_short(thing: &'static str, text: &str) -> Result<(), BookErr
 
 pub(crate) fn check_note(thing: &'static str, text: &str) -> Result<(), BookError> {
     check_chars(thing, text, MAX_NOTE_CHARS)
+}
+
+/// Makes one tag of what was typed: blanks around it left out, and those between its words made
+/// single, because nobody could tell such tags apart.
+pub(crate) fn tidy_tag(typed: &str) -> Result<String, BookError> {
+    check_filled("tag", typed)?;
+    let tag = typed.split_whitespace().collect::<Vec<_>>().join(" ");
+    check_chars("tag", &tag, MAX_TAG_CHARS)?;
+    if typed.contains([',', '\n', '\r']) || tag.contains(char::is_control) {
+        return Err(BookError::BadTag { tag: typed.into() });
+    }
+    Ok(tag)
 }
 
 fn check_chars(thing: &'static str, text: &str, limit: usize) -> Result<(), BookError> {

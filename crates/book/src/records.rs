@@ -155,6 +155,19 @@ pub struct RevisionSummary {
     pub reachable_by_undo: bool,
 }
 
+/// One moment of an entry, with all that was kept of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Moment {
+    /// The title then.
+    pub title: String,
+    /// The text then.
+    pub text: String,
+    /// What was changed then.
+    pub what: String,
+    /// The time of the change, in unix seconds.
+    pub at: i64,
+}
+
 /// One stage done at the bench, as the maker logged it.
 ///
 /// These records are what the shop's own rates of work are learned from.
@@ -183,6 +196,10 @@ pub struct StageRecord {
     pub note: String,
     /// The time the stage was marked done, in unix seconds.
     pub at: i64,
+    /// What the sender calls this record, one name for each record in the whole book, so that one
+    /// sent again after a lost answer is stored once; not empty, at most
+    /// [`MAX_TITLE_CHARS`](crate::MAX_TITLE_CHARS) characters.
+    pub sent_key: Option<String>,
 }
 
 /// A stage record that no longer counts, with the maker's reason.

@@ -1,46 +1,39 @@
 //! Stages done at the bench: logging them, reading them back, and setting one aside.
 
-use rusqlite::{OptionalExtension, Row, params};
+use rusqlite::{Connection, OptionalExtension, Row, Transaction, params};
 
 use crate::entries::{current_revision, require_kind};
-use crate::error::BookError;
-use crate::limits::{check_figure, check_note, check_short};
+use crate::error::{BookError, Fault};
+use crate::limits::{check_figure, check_filled, check_note, check_short};
 use crate::records::{EntryId, Kind, SetAsideLog, StageRecord};
 use crate::store::{Book, collect};
 
-const COLUMNS: &str = "SELECT id, commission, stage, tool, grade, wood, volume_mm3, minutes,
-    force_n, note, at, set_aside_reason, set_aside_at FROM stage_log";
+pub(crate) const COLUMNS: &str =
+    "SELECT id, commission, stage, tool, grade, wood, volume_mm3, minutes,
+    force_n, note, at, sent_key, set_aside_reason, set_aside_at FROM stage_log";
 
 impl Book {
     /// Stores a stage done and returns the number of its record.
     ///
+    /// When a record with the same [`sent_key`](StageRecord::sent_key) is in the book, and the
+    /// maker said the same there (the same commission, stage, minutes and note), its number is
+    /// returned and nothing is written, so that a sender who never saw the answer may send again.
+    /// The time and what follows from the plan may differ then: the plan may have changed in
+    /// between, and what was stored first stands.
+    ///
     /// # Errors
-    /// [`BookError::TooLong`] and [`BookError::BadFigure`] when the record is not as
-    /// [`StageRecord`] says, [`BookError::NoSuchEntry`], [`BookError::WrongKind`] when the entry
-    /// is a kit, or those of the file itself.
+    /// [`BookError::TooLong`], [`BookError::Empty`] and [`BookError::BadFigure`] when the record
+    /// is not as [`StageRecord`] says, [`BookError::NoSuchEntry`], [`BookError::WrongKind`] when
+    /// the entry is a kit, [`BookError::StageKeyUsed`] when another record came with the key
+    /// before, or those of the file itself.
     pub fn log_stage(&self, log: &StageRecord) -> Result<i64, BookError> {
         check(log)?;
         self.write(|transaction| {
             require_kind(transaction, log.commission, Kind::Commission)?;
-            transaction
-                .prepare_cached(
-                    "INSERT INTO stage_log (commission, stage, tool, grade, wood, volume_mm3,
-                                            minutes, force_n, note, at)
-                     VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
-                )?
-                .execute(params![
-                    log.commission.0,
-                    log.stage,
-                    log.tool,
-                    log.grade,
-                    log.wood,
-                    log.volume_mm3,
-                    log.minutes,
-                    log.force_n,
-                    log.note,
-                    log.at
-                ])?;
-            Ok(transaction.last_insert_rowid())
+            if let Some(earlier) = sent_before(transaction, log)? {
+                return Ok(earlier);
+            }
+            insert(transaction, log.commission, log, log.sent_key.as_deref())
         })
     }
 
@@ -80,8 +73,8 @@ impl Book {
             collect(connection, &question, [commission.0], |row| {
                 Ok(SetAsideLog {
                     record: record_from_row(row)?,
-                    reason: row.get(11)?,
-                    at: row.get(12)?,
+                    reason: row.get(12)?,
+                    at: row.get(13)?,
                 })
             })
         })
@@ -102,28 +95,95 @@ impl Book {
             if let Some(reason) = earlier.ok_or(BookError::NoSuchLog { log_id })? {
                 return Err(BookError::AlreadySetAside { log_id, reason }.into());
             }
-            transaction
-                .prepare_cached(
-                    "UPDATE stage_log SET set_aside_reason = ?2, set_aside_at = ?3 WHERE id = ?1",
-                )?
-                .execute(params![log_id, reason, at])?;
-            Ok(())
+            mark_set_aside(transaction, log_id, reason, at)
         })
     }
 }
 
-fn check(log: &StageRecord) -> Result<(), BookError> {
+pub(crate) fn check(log: &StageRecord) -> Result<(), BookError> {
     check_short("stage", &log.stage)?;
     check_short("tool", &log.tool)?;
     check_short("grade", &log.grade)?;
     check_short("wood", &log.wood)?;
     check_note("note", &log.note)?;
+    if let Some(sent_key) = &log.sent_key {
+        check_filled("key of the stage", sent_key)?;
+        check_short("key of the stage", sent_key)?;
+    }
     check_figure("volume taken off", log.volume_mm3, "mm³")?;
     check_figure("time", log.minutes, "min")?;
     check_figure("force", log.force_n.unwrap_or_default(), "N")
 }
 
-fn record_from_row(row: &Row<'_>) -> rusqlite::Result<StageRecord> {
+/// Writes a record and returns its number.
+pub(crate) fn insert(
+    transaction: &Transaction<'_>,
+    commission: EntryId,
+    log: &StageRecord,
+    sent_key: Option<&str>,
+) -> Result<i64, Fault> {
+    transaction
+        .prepare_cached(
+            "INSERT INTO stage_log (commission, stage, tool, grade, wood, volume_mm3,
+                                    minutes, force_n, note, at, sent_key)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
+        )?
+        .execute(params![
+            commission.0,
+            log.stage,
+            log.tool,
+            log.grade,
+            log.wood,
+            log.volume_mm3,
+            log.minutes,
+            log.force_n,
+            log.note,
+            log.at,
+            sent_key
+        ])?;
+    Ok(transaction.last_insert_rowid())
+}
+
+pub(crate) fn mark_set_aside(
+    transaction: &Transaction<'_>,
+    log_id: i64,
+    reason: &str,
+    at: i64,
+) -> Result<(), Fault> {
+    transaction
+        .prepare_cached(
+            "UPDATE stage_log SET set_aside_reason = ?2, set_aside_at = ?3 WHERE id = ?1",
+        )?
+        .execute(params![log_id, reason, at])?;
+    Ok(())
+}
+
+/// The record that came with the same key before, if any; the maker must have said the same.
+fn sent_before(connection: &Connection, log: &StageRecord) -> Result<Option<i64>, Fault> {
+    let Some(sent_key) = &log.sent_key else {
+        return Ok(None);
+    };
+    let earlier = connection
+        .prepare_cached(&format!("{COLUMNS} WHERE sent_key = ?1"))?
+        .query_row([sent_key], record_from_row)
+        .optional()?;
+    match earlier {
+        Some(earlier) if said(&earlier) != said(log) => Err(BookError::StageKeyUsed {
+            sent_key: sent_key.clone(),
+            log_id: earlier.id.unwrap_or_default(),
+            commission: earlier.commission,
+        }
+        .into()),
+        earlier => Ok(earlier.and_then(|earlier| earlier.id)),
+    }
+}
+
+/// What the maker said of a stage done; all else follows from the plan and the clock.
+fn said(log: &StageRecord) -> (EntryId, &str, f64, &str) {
+    (log.commission, &log.stage, log.minutes, &log.note)
+}
+
+pub(crate) fn record_from_row(row: &Row<'_>) -> rusqlite::Result<StageRecord> {
     Ok(StageRecord {
         id: row.get(0)?,
         commission: EntryId(row.get(1)?),
@@ -136,5 +196,6 @@ fn record_from_row(row: &Row<'_>) -> rusqlite::Result<StageRecord> {
         force_n: row.get(8)?,
         note: row.get(9)?,
         at: row.get(10)?,
+        sent_key: row.get(11)?,
     })
 }

@@ -28,7 +28,6 @@ pub struct Book {
     /// Stands after the connection because fields are dropped in this order.
     #[expect(dead_code, reason = "it works by being dropped")]
     registration: Registration,
-    /// For messages only.
     path: PathBuf,
 }
 
@@ -81,6 +80,10 @@ impl Book {
             registration,
             path,
         })
+    }
+
+    pub(crate) fn own_path(&self) -> &Path {
+        &self.path
     }
 
     /// Runs something that only reads.
@@ -150,7 +153,7 @@ fn open_connection(path: &Path) -> Result<Connection, Fault> {
 }
 
 /// What SQLite keeps per connection, not in the file.
-fn set_up(connection: &Connection) -> Result<(), Fault> {
+pub(crate) fn set_up(connection: &Connection) -> Result<(), Fault> {
     connection.busy_timeout(BUSY_WAIT)?;
     connection.set_prepared_statement_cache_capacity(STATEMENTS_KEPT);
     connection.pragma_update(None, "synchronous", "FULL")?;

@@ -239,7 +239,7 @@ fn every_acknowledged_change_survives_a_kill() {
             path = scratch.path(&format!("{kill}.book"));
             acknowledged.clear();
             if is_old {
-                copy_of_format(1, &path);
+                copy_of_format(1 + (kill / KILLS_PER_BOOK / 2 % 2) as u32, &path);
             }
         }
         // Short waits fall into opening, making and bringing up the book, long ones among the

@@ -118,7 +118,7 @@ fn another_program_whose_tables_are_still_in_its_log_is_refused_untouched() {
     ));
 }
 
-const NEXT_FORMAT: i32 = 3;
+const NEXT_FORMAT: i32 = 4;
 
 #[test]
 fn a_newer_format_is_refused_untouched() {
@@ -163,7 +163,7 @@ fn a_newer_format_that_stands_only_in_the_log_is_refused_and_the_book_is_unchang
     );
     assert!(matches!(
         Book::open(&left),
-        Err(BookError::NewerFormat { found: 3, .. })
+        Err(BookError::NewerFormat { found: 4, .. })
     ));
     assert_eq!((bytes("left.book"), bytes("left.book-wal")), before);
 }

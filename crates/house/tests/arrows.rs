@@ -5,24 +5,12 @@ use std::process::Command;
 
 use house::House;
 use house::arrows::{CORE, forbidden_arrows, outside_reached, rooms_without_floor};
+use house::cargo::list;
 use house::sources::outside_named;
 use serde_json::Value;
 
-/// What `cargo metadata` says, never going to the network.
 fn metadata(more: &[&str]) -> Value {
-    let output = Command::new(env!("CARGO"))
-        .args(["metadata", "--format-version", "1", "--offline"])
-        .args(more)
-        .current_dir(House::here().root())
-        .output()
-        .expect("cargo runs this test, so that it can be run");
-    let told = String::from_utf8_lossy(&output.stderr);
-    assert!(output.status.success(), "cargo metadata: {told}");
-    serde_json::from_slice(&output.stdout).expect("cargo writes JSON")
-}
-
-fn list<'a>(value: &'a Value, key: &str) -> &'a [Value] {
-    value[key].as_array().map_or(&[], Vec::as_slice)
+    house::cargo::metadata(more).unwrap_or_else(|why| panic!("{why}"))
 }
 
 fn name(value: &Value) -> String {

@@ -114,7 +114,7 @@ fn light(instrument: &Instrument, kit: Option<&Kit>, fret: usize) -> Option<Cand
     }
     let planned = instrument.camber.radius(x_mm);
     let gauge = match kit {
-        Some(kit) => nearest_gauge(kit, planned)?,
+        Some(kit) => nearest_gauge(kit, planned, instrument.outline.gauge_reach(x_mm))?,
         None => planned,
     };
     Some(Candidate {

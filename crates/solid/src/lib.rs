@@ -7,7 +7,9 @@ pub mod body;
 pub mod mill;
 mod package;
 mod ruled;
+mod unpack;
 
 pub use body::{Body, BodyError, board_body, tool_body};
 pub use package::{PackageFault, package};
 pub use ruled::{Ruled, RuledPiece, ruled};
+pub use unpack::{UnpackFault, UnpackLimits, unpack};

@@ -22,6 +22,7 @@ use play::strung::string_lines;
 use play::tuning::tuning;
 use play::wished_bend_places;
 use play::{On, Playing, playing};
+use timing::figures::{amount, beside};
 use timing::{Timings, line, yardstick};
 
 /// Blocks of 16 necks in a trial.
@@ -129,6 +130,8 @@ fn chances(whole: &Playing<'_>) -> f64 {
          best of {TRIALS}; {}",
         met.join(", ")
     );
+    amount("chances, necks on one thread", one, "necks/s", "");
+    amount("chances, necks on two threads", two, "necks/s", "> 1000000");
     two
 }
 
@@ -178,6 +181,8 @@ fn highs(whole: &Playing<'_>, ours_ms: f64) {
         whole.lowest.relief_mm,
         seconds * 1e3 / ours_ms
     );
+    let name = "scipy's linprog (HiGHS), the best of its ways, without building the programme";
+    beside("lowest set-up, best", name, seconds * 1e3 / ours_ms, "");
 }
 
 /// Necks by numpy. What it leaves out is left out of our side only where the answers are compared:
@@ -217,6 +222,14 @@ fn numpy(instrument: &Instrument, necks_a_second: f64) {
         tally.chance_of(0).unwrap_or(f64::NAN),
         times(by_margin_s),
         times(by_product_s)
+    );
+    let what = "chances on two threads, bends and tuning besides";
+    beside(what, "numpy, margin by margin", times(by_margin_s), "20");
+    beside(
+        what,
+        "numpy, one product of matrices a string",
+        times(by_product_s),
+        "",
     );
 }
 

@@ -10,6 +10,8 @@ use std::path::PathBuf;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
+use timing::figures::amount;
+
 const RUNS: usize = 20;
 
 fn main() {
@@ -34,9 +36,13 @@ fn main() {
         ms(RUNS / 2),
         ms(RUNS - 1)
     );
+    amount("start to first page, median", ms(RUNS / 2), "ms", "< 50");
+    amount("start to first page, worst of 20", ms(RUNS - 1), "ms", "");
+    let memory_mb = memory_kb as f64 / 1024.0;
+    amount("memory after twenty pages", memory_mb, "MB", "< 40");
     println!(
         "memory after twenty pages: {:.1} MB   goal 40 MB",
-        memory_kb as f64 / 1024.0
+        memory_mb
     );
     let _left_behind_is_harmless = std::fs::remove_dir_all(&folder);
 }

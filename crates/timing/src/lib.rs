@@ -1,7 +1,10 @@
-//! Percentiles of repeated timings, and the lines that benchmarks print.
+//! Percentiles of repeated timings, the lines that benchmarks print, and the report of all of them.
 
 // A benchmark is run for the table that it prints.
 #![allow(clippy::print_stdout)]
+
+pub mod figures;
+pub mod report;
 
 use std::io::Write as _;
 use std::process::{Command, Stdio};
@@ -11,9 +14,10 @@ use std::time::{Duration, Instant};
 pub struct Timings(Vec<Duration>);
 
 impl Timings {
-    /// Times `runs` runs after a tenth as many to warm up. What a run returns is kept alive to
-    /// its end, so that no work is left out by the compiler.
+    /// Times `runs` runs after a tenth as many to warm up; a few only for a quick look. What a run
+    /// returns is kept alive to its end, so that no work is left out by the compiler.
     pub fn of<T>(runs: usize, mut run: impl FnMut() -> T) -> Self {
+        let runs = figures::runs(runs);
         for _ in 0..runs.div_ceil(10) {
             std::hint::black_box(run());
         }
@@ -38,13 +42,15 @@ impl Timings {
     }
 }
 
-/// A line of a benchmark's table.
+/// A line of a benchmark's table; for the report one more, which a program can read.
 pub fn line(name: &str, timings: &Timings, goal: &str) -> String {
-    format!(
+    let line = format!(
         "{name:<46} median {:>8.3} ms   99th {:>8.3} ms   goal {goal}",
         timings.percentile_ms(50.0),
         timings.percentile_ms(99.0)
-    )
+    );
+    figures::times(name, timings, goal);
+    line
 }
 
 /// Runs a yardstick of `yardsticks/` in the Python environment that the tests make, shows its lines,

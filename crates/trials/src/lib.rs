@@ -7,12 +7,16 @@
 mod chance;
 mod commission;
 pub mod coverage;
+pub mod crash;
+pub mod crowd;
 pub mod demo;
 mod draw;
+pub mod fuzz;
 mod kit;
 mod mutation;
 mod played;
 pub mod safety;
+pub mod served;
 pub mod vibrating_string;
 pub mod visit;
 pub mod wild;

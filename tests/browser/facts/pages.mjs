@@ -11,7 +11,7 @@ const SCHEMES = ["light", "dark"];
 export const sideBySide = 3;
 
 export async function facts(shop) {
-  const addresses = { "the book": "/book" };
+  const addresses = { "the book": "/book", "tablets, closed": "/tablet" };
   const kit = await shop.entry("North bench");
   Object.assign(addresses, { "the kit": kit, "the kit, history": `${kit}/history` });
   for (const title of COMMISSIONS) {
@@ -33,8 +33,8 @@ export async function whole(page) {
   await page.locator("[data-later]").first().waitFor({ state: "detached", timeout: 30_000 });
 }
 
-export async function fits(shop, address) {
-  const page = await shop.window();
+export async function fits(shop, address, windowOptions = {}) {
+  const page = await shop.window(windowOptions);
   const answer = await page.goto(shop.base + address);
   if (answer.status() !== 200) throw new Error(`status ${answer.status()}`);
   await whole(page);
@@ -53,8 +53,8 @@ export async function fits(shop, address) {
 }
 
 /** The content policy keeps the checker out, so that it is set aside here, and here only. */
-export async function accessible(shop, address) {
-  const page = await shop.window({ bypassCSP: true });
+export async function accessible(shop, address, windowOptions = {}) {
+  const page = await shop.window({ bypassCSP: true, ...windowOptions });
   await page.goto(shop.base + address);
   await whole(page);
   await page.addScriptTag({ path: AXE });

@@ -74,7 +74,6 @@ async function atTheBench(page) {
   await page.getByLabel(/minutes/i).first().fill("12");
   await page.getByRole("button", { name: /This stage is done/ }).click();
   await page.getByText(/Logged/).first().waitFor();
-  await page.getByRole("button", { name: /Begin reading/ }).click();
   await fill(page, { kind: "thickness", at: "fret 1", keys: ["6", ".", "3"] });
   await enter(page);
   await page.goto(page.url().replace(/bench\?.*/, "readings"));

@@ -115,7 +115,7 @@ pub fn cut(asked: &Asked<'_>) -> Result<(), Refusal> {
     match asked.as_json {
         AsJson::Yes => print::out(&format!("{:#}\n", told.record())),
         AsJson::No => print::out(&told.words(asked)),
-    }
+    }?;
     if mill.refusals.is_empty() {
         return Ok(());
     }

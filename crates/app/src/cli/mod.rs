@@ -8,6 +8,7 @@ macro_rules! line {
     }};
 }
 
+mod book;
 mod cut;
 mod pattern;
 mod play;
@@ -26,8 +27,9 @@ use instrument::format::{Fault, Faults};
 use instrument::{Instrument, read_commission};
 
 use crate::chances::{Trial, USUAL_NECKS};
-use crate::made::{BodyForm, Form, Pattern, PrintPaper};
+use crate::made::{BodyForm, Form, Pattern, PrintPaper, fresh_file, way_out};
 use crate::record::{faults_record, plan_record, sheet_record};
+use crate::server::{Limits, TabletOptions};
 use crate::show::Units;
 use crate::{demo, schema, server, source};
 
@@ -40,10 +42,10 @@ struct Arguments {
     #[command(subcommand)]
     command: Option<Command>,
     /// The book's file; made when missing
-    #[arg(long)]
+    #[arg(long, global = true)]
     book: Option<PathBuf>,
     /// Open the demo book: invented commissions and a kit to try things on
-    #[arg(long)]
+    #[arg(long, global = true)]
     demo: bool,
     /// Serve on this port of this computer
     #[arg(long)]
@@ -51,6 +53,12 @@ struct Arguments {
     /// Only print the address, open no browser
     #[arg(long)]
     no_browser: bool,
+    /// Offer the bench to tablets at this address of this computer only; found when not given
+    #[arg(long)]
+    tablet_at: Option<std::net::IpAddr>,
+    /// The port at which tablets are served while the bench is open; 4748 when not given
+    #[arg(long)]
+    tablet_port: Option<u16>,
 }
 
 #[derive(Subcommand)]
@@ -210,6 +218,12 @@ enum Command {
         /// Print a record for other programs
         #[arg(long)]
         json: bool,
+    },
+    /// The book as text, out of it and into it, and its copies
+    Book {
+        /// What is done with it
+        #[command(subcommand)]
+        deed: book::Deed,
     },
     /// The JSON Schema of a file format
     Schema {
@@ -391,6 +405,7 @@ pub fn run() -> ExitCode {
             },
             as_json: (*json).into(),
         }),
+        Some(Command::Book { deed }) => book::book(arguments.book.as_deref(), arguments.demo, deed),
         Some(Command::Schema { format }) => print_schema(*format),
         Some(Command::Demo { folder }) => write_demo(folder),
         None => serve(&arguments),
@@ -413,7 +428,8 @@ fn refuse(refusal: &Refusal) -> ExitCode {
             as_json,
         } => {
             if *as_json == AsJson::Yes {
-                print::out(&format!("{:#}\n", faults_record(name, faults)));
+                // The same faults follow on standard error, and the exit code stays.
+                let _told_below = print::out(&format!("{:#}\n", faults_record(name, faults)));
             }
             let count = faults.0.len();
             let word = if count == 1 { "fault" } else { "faults" };
@@ -482,7 +498,6 @@ fn print_sheet(commission: &str, kit: Option<&str>, as_json: AsJson) -> Result<(
         AsJson::Yes => print::out(&format!("{:#}\n", sheet_record(&instrument, &sheet))),
         AsJson::No => print::out(&print::sheet(&instrument, &sheet)),
     }
-    Ok(())
 }
 
 fn print_plan(
@@ -507,7 +522,7 @@ fn print_plan(
     match as_json {
         AsJson::Yes => print::out(&format!("{:#}\n", plan_record(&instrument, &plan))),
         AsJson::No => print::out(&print::plan(&instrument, &plan)),
-    }
+    }?;
     finished(&plan)?;
     paper.map_or(Ok(()), |(path, paper)| {
         write_plan(&instrument, &plan, path, paper)
@@ -532,23 +547,41 @@ fn write_paper(
 ) -> Result<(), Refusal> {
     let cannot = |error: String| Refusal::Impossible(format!("{}: {error}", path.display()));
     let bytes = bytes.map_err(|error| cannot(format!("the paper could not be made: {error}")))?;
-    std::fs::File::create_new(path)
-        .and_then(|mut file| std::io::Write::write_all(&mut file, &bytes))
-        .map_err(|error| cannot(format!("not written: {error}; name a new file")))
+    fresh_file(path, &bytes).map_err(Refusal::Impossible)
 }
 
 fn serve(arguments: &Arguments) -> Result<(), Refusal> {
+    let tablet = TabletOptions {
+        at: arguments.tablet_at,
+        port: arguments.tablet_port,
+        ..TabletOptions::default()
+    };
+    if tablet.at.is_some_and(|address| address.is_unspecified()) {
+        return Err(Refusal::Impossible(
+            "--tablet-at wants one address of this computer: every address at once would open the bench to networks that are not the shop's".into(),
+        ));
+    }
     let options = server::Options {
         book: arguments.book.clone(),
         demo: arguments.demo,
         port: arguments.port,
-        browser: if arguments.no_browser {
-            server::Browser::Leave
-        } else {
-            server::Browser::Open
-        },
+        limits: Limits::MAKER,
+        tablet,
     };
-    server::serve(&options).map_err(Refusal::Impossible)
+    let browser = !arguments.no_browser;
+    server::serve(&options, |ready| tell(ready, browser)).map_err(Refusal::Impossible)
+}
+
+/// Says where the pages are, and opens the browser there.
+fn tell(ready: &server::Ready, browser: bool) {
+    crate::terminal::say(&format!(
+        "The book {} is open at {}\nEnd with Ctrl+C.\n",
+        ready.book.display(),
+        ready.home
+    ));
+    if browser && open::that_detached(&ready.home).is_err() {
+        crate::terminal::say("No browser could be opened: open that address yourself.\n");
+    }
 }
 
 fn demo_kit() -> Result<Kit, Refusal> {
@@ -582,29 +615,25 @@ fn print_schema(format: Format) -> Result<(), Refusal> {
         }
         Format::Kit => schema::schema("Camberwright kit", &bench::KIT_KEYS),
     };
-    print::out(&format!("{value:#}\n"));
-    Ok(())
+    print::out(&format!("{value:#}\n"))
 }
 
 fn write_demo(folder: &std::path::Path) -> Result<(), Refusal> {
-    let cannot = |what: &std::path::Path, error: &std::io::Error| {
-        Refusal::Impossible(format!("{}: cannot be written: {error}", what.display()))
-    };
-    std::fs::create_dir_all(folder).map_err(|error| cannot(folder, &error))?;
+    std::fs::create_dir_all(folder).map_err(|error| {
+        let words = format!("{}: cannot be made: {error}; ", folder.display());
+        Refusal::Impossible(words + way_out(&error))
+    })?;
     for text in demo::COMMISSIONS
         .iter()
         .chain([&demo::KIT, &demo::READINGS])
     {
         let path = folder.join(text.file);
-        let made = std::fs::File::create_new(&path)
-            .and_then(|mut file| std::io::Write::write_all(&mut file, text.text.as_bytes()));
-        match made {
-            Ok(()) => eprintln!("wrote {}", path.display()),
-            Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
-                eprintln!("kept {} as it is", path.display());
-            }
-            Err(error) => return Err(cannot(&path, &error)),
+        if path.exists() {
+            eprintln!("kept {} as it is", path.display());
+            continue;
         }
+        fresh_file(&path, text.text.as_bytes()).map_err(Refusal::Impossible)?;
+        eprintln!("wrote {}", path.display());
     }
     Ok(())
 }

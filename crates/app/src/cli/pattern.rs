@@ -70,6 +70,12 @@ impl UnitName {
 impl Destination<'_> {
     /// Writes the files.
     pub fn write(self, files: &[MadeFile]) -> Result<(), Refusal> {
+        if let Some(archive) = self.archive.filter(|archive| archive.exists()) {
+            return Err(Refusal::Impossible(format!(
+                "{}: is there already, and nothing was written; name a new file",
+                archive.display()
+            )));
+        }
         if let Some(folder) = self.folder {
             into_folder(folder, files).map_err(Refusal::Impossible)?;
         }
@@ -159,7 +165,6 @@ pub fn pattern(asked: &Asked<'_>) -> Result<(), Refusal> {
         )),
         AsJson::No => print::out(&told(asked, &instrument.title, &made, &papers)),
     }
-    Ok(())
 }
 
 /// A pattern with what came of it.

@@ -116,7 +116,7 @@ fn tell(
     match asked.as_json {
         AsJson::Yes => print::out(&format!("{:#}\n", play_record(&figures))),
         AsJson::No => print::out(&print_play::play(&figures)),
-    }
+    }?;
     let Some((path, paper)) = asked.paper else {
         return Ok(());
     };

@@ -1,19 +1,29 @@
 //! Figures for people at a terminal: plain tables, every number with its unit.
 
 use std::fmt::Write as _;
-use std::io::Write as _;
+use std::io::{ErrorKind, Write as _};
 
 use bench::effort::RateBasis;
 use bench::{BenchPlan, Stage, Work};
 use instrument::{Instrument, Radius};
 use play::Sheet;
 
+use super::Refusal;
 use crate::record::{light_name, tool_name};
 use crate::show::minutes;
 
 /// Writes to standard output; a reader that went away is not an error to report.
-pub fn out(text: &str) {
-    let _closed_pipe_is_fine = std::io::stdout().lock().write_all(text.as_bytes());
+///
+/// # Errors
+/// When it could not be written to its end, on a full disk for instance.
+pub fn out(text: &str) -> Result<(), Refusal> {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(Refusal::Impossible(format!(
+            "standard output: not written to its end: {error}; what stands there is not whole"
+        ))),
+        _ => Ok(()),
+    }
 }
 
 /// A radius in mm to a tenth, or `flat`.

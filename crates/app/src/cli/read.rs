@@ -69,7 +69,7 @@ pub fn read(asked: &Asked<'_>) -> Result<(), Refusal> {
     match as_json {
         AsJson::Yes => print::out(&format!("{:#}\n", read_record(&ask, &report))),
         AsJson::No => print::out(&super::print_read::read(&ask, &report)),
-    }
+    }?;
     match &report.next {
         Ok(_) => Ok(()),
         Err(_) => Err(Refusal::Impossible(

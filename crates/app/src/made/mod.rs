@@ -12,7 +12,7 @@ pub use bodies::{BodyAsk, BodyForm, NO_CAUL, USUAL_CHORD_MM, WHOLE_BOARD, body_f
 pub use patterns::{
     Form, Pattern, PrintPaper, Printing, Subject, Words, bar_reading, pattern_files, words_file,
 };
-pub use write::{as_zip, into_folder};
+pub use write::{as_zip, fresh_file, into_folder, way_out};
 
 use solid::mill::Mill;
 

@@ -1,10 +1,13 @@
 //! The page Book: every commission and kit.
 
-use ::book::{EntryId, EntrySummary};
+use ::book::{EntryId, EntrySummary, Kind};
 use maud::{Markup, html};
 
 use super::Notice;
+use super::book_find::{results, search, tag_form, tags_of_entry};
+use super::book_keep::{Copies, carried, copies};
 use super::layout::{book_header, document};
+use crate::find::{Found, Wanted, tags_of};
 use crate::show::{Units, moment};
 
 /// What the page shows.
@@ -13,6 +16,14 @@ pub struct BookPage {
     pub commissions: Vec<(EntrySummary, Option<EntryId>)>,
     /// Kits, changed last first.
     pub kits: Vec<EntrySummary>,
+    /// Every tag that stands, by entry.
+    pub tags: Vec<(EntryId, String)>,
+    /// What is looked for.
+    pub wanted: Wanted,
+    /// What was found, when something was looked for.
+    pub found: Vec<Found>,
+    /// The copies of the book; none when it has no file.
+    pub copies: Option<Copies>,
     /// How lengths are shown.
     pub units: Units,
     /// A word for the maker.
@@ -31,11 +42,24 @@ pub fn book_page(page: &BookPage) -> Markup {
             Some(Notice::NotDone(words)) => p.notice.not-done role="alert" { strong { "Not done: " } (words) },
             None => {}
         }
-        (commissions(page))
-        (kits(page))
-        (new_entry(page))
+        (search(&page.wanted, &page.tags))
+        @if page.wanted.is_anything() { (results(&page.wanted, &page.found)) } @else {
+            (commissions(page))
+            (kits(page))
+            (new_entry(page))
+            (carried())
+            @if let Some(kept) = &page.copies { (copies(kept)) }
+        }
     };
     document("Book", book_header(page.units, "book"), main)
+}
+
+/// The address of an entry's first page.
+pub(super) fn entry_address(kind: Kind, id: EntryId) -> String {
+    match kind {
+        Kind::Commission => format!("/commission/{id}/camber"),
+        Kind::Kit => format!("/kit/{id}"),
+    }
 }
 
 fn commissions(page: &BookPage) -> Markup {
@@ -51,7 +75,7 @@ fn commissions(page: &BookPage) -> Markup {
             } @else {
                 div.scroller tabindex="0" role="group" aria-label="Commissions" {
                     table.entries {
-                        thead { tr { th { "instrument" } th { "kit" } th { "changed" } th { span.unseen { "more" } } } }
+                        thead { tr { th { "instrument" } th { "tags" } th { "kit" } th { "changed" } th { span.unseen { "more" } } } }
                         tbody { @for (entry, kit) in here { (commission_row(page, entry, *kit)) } }
                     }
                 }
@@ -66,11 +90,14 @@ fn commissions(page: &BookPage) -> Markup {
 }
 
 fn commission_row(page: &BookPage, entry: &EntrySummary, kit: Option<EntryId>) -> Markup {
+    let tags = tags_of(&page.tags, entry.id);
     html! {
         tr {
-            th scope="row" { a href=(format!("/commission/{}/camber", entry.id)) { (entry.title) } }
+            th scope="row" { a href=(entry_address(Kind::Commission, entry.id)) { (entry.title) } }
+            td.tags { (tags_of_entry(&tags)) (tag_form(entry.id, &entry.title, &tags)) }
             td {
                 form.inline method="post" action=(format!("/commission/{}/kit", entry.id)) {
+                    input type="hidden" name="was" value=(kit.map(|kit| kit.to_string()).unwrap_or_default());
                     label { span.unseen { "Kit for " (entry.title) }
                         select name="kit" data-send {
                             option value="" selected[kit.is_none()] { "none chosen" }
@@ -107,8 +134,10 @@ fn kits(page: &BookPage) -> Markup {
             h2 { "Kits" }
             @if page.kits.is_empty() { p.empty { "No kit yet: without one there is no bench plan." } }
             ul.kits { @for kit in &page.kits {
+                @let tags = tags_of(&page.tags, kit.id);
                 li {
-                    a href=(format!("/kit/{}", kit.id)) { (kit.title) }
+                    a href=(entry_address(Kind::Kit, kit.id)) { (kit.title) }
+                    (tags_of_entry(&tags)) (tag_form(kit.id, &kit.title, &tags))
                     @if kit.put_away { span.faint { " (put away)" } (entry_button("take-out", kit.id, "Take out")) }
                     @else { " " (entry_button("copy", kit.id, "Copy")) (entry_button("put-away", kit.id, "Put away")) }
                 }

@@ -3,15 +3,21 @@
 use ::book::{Entry, Kind, RevisionSummary};
 use maud::{Markup, html};
 
+use super::compare::choose;
 use super::layout::{book_header, document};
 use crate::show::{Units, moment};
 
-/// The page with every moment of an entry, newest first.
-pub fn history_page(entry: &Entry, moments: &[RevisionSummary], units: Units) -> Markup {
-    let base = match entry.kind {
+/// The address under which an entry's pages lie.
+pub(super) fn entry_base(entry: &Entry) -> String {
+    match entry.kind {
         Kind::Commission => format!("/commission/{}", entry.id),
         Kind::Kit => format!("/kit/{}", entry.id),
-    };
+    }
+}
+
+/// The page with every moment of an entry, newest first.
+pub fn history_page(entry: &Entry, moments: &[RevisionSummary], units: Units) -> Markup {
+    let base = entry_base(entry);
     let back = if entry.kind == Kind::Commission {
         format!("{base}/camber")
     } else {
@@ -20,6 +26,8 @@ pub fn history_page(entry: &Entry, moments: &[RevisionSummary], units: Units) ->
     let main = html! {
         h1 { "History of " (entry.title) }
         p.lead { "Nothing is ever lost: every change is a moment, and each can be made the present again. " a href=(back) { "Back to the present" } }
+        p { a href=(format!("{base}/carried.zip")) download { "All of it as plain texts" } " (zip), to keep, or to take into another book" }
+        @if moments.len() > 1 { (compare_form(&base, entry, moments)) }
         ol.history {
             @for past in moments {
                 li class=[past.current.then_some("here")] {
@@ -28,6 +36,9 @@ pub fn history_page(entry: &Entry, moments: &[RevisionSummary], units: Units) ->
                         form.inline method="post" action=(format!("{base}/go-to")) {
                             input type="hidden" name="revision" value=(past.revision);
                             button.quiet-shown type="submit" { "Make this the present" }
+                        }
+                        a.paper href=(format!("{base}/compare?then={}", past.revision)) {
+                            "Compare with the present" span.unseen { ": " (moment(past.at)) " " (past.what) }
                         }
                     }
                 }
@@ -39,4 +50,24 @@ pub fn history_page(entry: &Entry, moments: &[RevisionSummary], units: Units) ->
         book_header(units, ""),
         main,
     )
+}
+
+/// Any two moments beside each other: at first the one before the present, and the present.
+fn compare_form(base: &str, entry: &Entry, moments: &[RevisionSummary]) -> Markup {
+    let earlier = entry
+        .previous
+        .or_else(|| {
+            moments
+                .iter()
+                .find(|each| !each.current)
+                .map(|each| each.revision)
+        })
+        .unwrap_or(entry.revision);
+    html! {
+        form.moments method="get" action=(format!("{base}/compare")) {
+            (choose("then", "Then", earlier, moments))
+            (choose("now", "Now", entry.revision, moments))
+            button type="submit" { "Compare these two" }
+        }
+    }
 }

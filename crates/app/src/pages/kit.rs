@@ -6,6 +6,7 @@ use instrument::format::Faults;
 use maud::{Markup, html};
 
 use super::Notice;
+use super::clash::{Clash, ClashForms, clash};
 use super::fields::Fields;
 use super::layout::{book_header, document};
 use crate::edit::Shown;
@@ -21,6 +22,8 @@ pub struct KitView {
     pub units: Units,
     /// A word for the maker.
     pub notice: Option<Notice>,
+    /// Where another window contradicts what was sent.
+    pub clash: Option<Clash>,
     /// A whole text that was typed and is not stored, kept for taking over.
     pub kept_text: Option<String>,
 }
@@ -79,6 +82,10 @@ fn words(view: &KitView) -> Markup {
             Some(Notice::NotDone(words)) => p.notice.not-done role="alert" { strong { "Not done: " } (words) },
             None => {}
         }
+        @if let Some(found) = &view.clash {
+            @let base = format!("/kit/{}", view.entry.id);
+            (clash(found, &ClashForms { base: &base, here: &base, hidden: hidden(view) }))
+         }
         @if !view.faults.is_empty() {
             section.faults role="alert" {
                 h2 { "This kit has faults: no plan is made with it until they are mended" }

@@ -3,6 +3,7 @@
 use drawing::pictures::board_plan;
 use maud::{DOCTYPE, Markup, html};
 
+use super::clash::ClashForms;
 use super::{Asked, Notice, PageName, picture, strip};
 use crate::assets;
 use crate::show::{Units, spoken_place};
@@ -10,6 +11,16 @@ use crate::view::View;
 
 /// The whole document around some content.
 pub(super) fn document(title: &str, header: Markup, main: Markup) -> Markup {
+    document_with(title, header, main, html! {})
+}
+
+/// The document of a page at the bench: it keeps what is entered until it is sent.
+pub(super) fn bench_document(title: &str, header: Markup, main: Markup) -> Markup {
+    let script = html! { script src=(assets::outbox_address()) defer {} };
+    document_with(title, header, main, script)
+}
+
+fn document_with(title: &str, header: Markup, main: Markup, scripts: Markup) -> Markup {
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -21,6 +32,7 @@ pub(super) fn document(title: &str, header: Markup, main: Markup) -> Markup {
                 link rel="stylesheet" href=(assets::style_address());
                 link rel="icon" href=(assets::icon_address()) type="image/svg+xml";
                 script src=(assets::script_address()) defer {}
+                (scripts)
             }
             body {
                 a.skip href="#content" { "Skip to the content" }
@@ -45,9 +57,10 @@ pub(super) fn book_header(units: Units, here: &str) -> Markup {
             a.mark href="/book" { "Camberwright" }
             nav aria-label="The book" {
                 a href="/book" aria-current=[(here == "book").then_some("page")] { "Book" }
+                a href="/tablet" aria-current=[(here == "tablet").then_some("page")] { "Tablet" }
                 a href="/guide" aria-current=[(here == "guide").then_some("page")] { "Guide" }
             }
-            (unit_choice(units, "/book"))
+            (unit_choice(units, if here == "tablet" { "/tablet" } else { "/book" }))
         }
     }
 }
@@ -59,6 +72,7 @@ pub(super) fn commission(view: &View, page: PageName, asked: &Asked, content: Ma
         (board(view, page))
         div id="words" data-part aria-live="polite" {
             (notice(asked))
+            (clash(view, page, asked))
             (faults(view))
         }
         p.print-head { (view.entry.title) " · " (page.title()) }
@@ -193,6 +207,18 @@ fn notice(asked: &Asked) -> Markup {
         Some(Notice::NotDone(words)) => {
             html! { p.notice.not-done role="alert" { strong { "Not done: " } (words) } }
         }
+        None => html! {},
+    }
+}
+
+fn clash(view: &View, page: PageName, asked: &Asked) -> Markup {
+    let forms = ClashForms {
+        base: &format!("/commission/{}", view.entry.id),
+        here: &address(view, page),
+        hidden: hidden(view, page),
+    };
+    match &asked.clash {
+        Some(clash) => super::clash::clash(clash, &forms),
         None => html! {},
     }
 }

@@ -4,7 +4,11 @@ mod bench_mode;
 mod bench_plan;
 mod board;
 mod book;
+mod book_find;
+mod book_keep;
 mod camber;
+mod clash;
+mod compare;
 mod fields;
 mod fretwork;
 mod guide;
@@ -19,6 +23,8 @@ mod reading_entry;
 mod reading_list;
 mod readings;
 mod strip;
+mod tablet;
+mod tablet_side;
 mod text;
 mod trouble;
 mod verdict;
@@ -27,6 +33,9 @@ mod wish;
 pub use self::bench_mode::bench_page;
 pub use self::bench_plan::tool_of;
 pub use self::book::{BookPage, book_page};
+pub use self::book_keep::Copies;
+pub use self::clash::Clash;
+pub use self::compare::{Compared, Side, compare_page};
 pub(crate) use self::patterns::subject as pattern_subject;
 pub use self::patterns::{programs_page, programs_part, refused_page};
 pub use self::play::{chances_part, helps_part, players_part};
@@ -35,6 +44,8 @@ pub use history::history_page;
 pub use kit::{KitView, kit_page};
 pub(crate) use measured_pictures::departure as departure_map_of;
 pub(crate) use next_step::step_picture;
+pub use tablet::{Invited, OpenBench, PairedTablet, TabletPage, tablet_page};
+pub use tablet_side::{choose_page, pair_page, tablet_trouble_page};
 pub use trouble::trouble_page;
 
 use maud::{Markup, html};
@@ -157,6 +168,8 @@ pub struct Asked {
     pub stage: Option<String>,
     /// A word for the maker: what was done, or why it was not.
     pub notice: Option<Notice>,
+    /// Where another window contradicts what was sent.
+    pub clash: Option<Clash>,
     /// What was typed for the log of the opened stage and not taken in.
     pub log: TypedLog,
     /// The visit whose readings are shown, by its number in the book; the last when not given.
@@ -169,8 +182,10 @@ pub struct Asked {
     pub pattern: Option<String>,
     /// How patterns are printed; the usual way when not given.
     pub printing: Option<crate::made::Printing>,
-    /// A key that no form before had: a reading sent twice is entered once.
+    /// A key that no form before had: what is sent twice is entered once.
     pub fresh_key: String,
+    /// True when a tablet asks, which knows bench mode only.
+    pub on_tablet: bool,
 }
 
 /// What a maker typed to log a stage.

@@ -68,7 +68,7 @@ pub(super) fn entry(view: &View, now: &Figures, visit: &KeptVisit, asked: &Asked
     html! {
         section id="enter" data-part {
             h2 { "Enter a reading" }
-            (one(view, now, visit, asked, PageName::Readings, None))
+            (one(view, now, Some(visit), asked, PageName::Readings, None))
             details.many open[!left(asked, "text").is_empty()] {
                 summary { "Paste many, or take them from a file" }
                 (many(view, visit, asked))
@@ -77,11 +77,12 @@ pub(super) fn entry(view: &View, now: &Figures, visit: &KeptVisit, asked: &Asked
     }
 }
 
-/// The form for one reading. `back` is the stage of bench mode to come back to.
+/// The form for one reading. `back` is the stage of bench mode to come back to; there the form may
+/// name no visit, and the first reading begins one.
 pub(super) fn one(
     view: &View,
     now: &Figures,
-    visit: &KeptVisit,
+    visit: Option<&KeptVisit>,
     asked: &Asked,
     page: PageName,
     back: Option<&str>,
@@ -92,10 +93,12 @@ pub(super) fn one(
     };
     let kit = view.sound_kit();
     html! {
-        form.reading method="post" action=(format!("/commission/{}/reading", view.entry.id)) data-follow {
+        form.reading method="post" action=(format!("/commission/{}/reading", view.entry.id)) data-follow data-keep[back.is_some()] {
             (hidden(view, page))
-            input type="hidden" name="visit" value=(visit.record.id);
+            input type="hidden" name="visit" value=(visit.map_or(String::new(), |visit| visit.record.id.to_string()));
             input type="hidden" name="sent_key" value=(asked.fresh_key);
+            input type="hidden" name="unit" value=(view.units.name());
+            @if visit.is_none() { input type="hidden" name="date" value=(crate::show::today()); }
             @if let Some(stage) = back { input type="hidden" name="bench" value=(stage); }
             fieldset.kinds {
                 legend { "What was measured" }

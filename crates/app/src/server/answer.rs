@@ -57,12 +57,23 @@ impl IntoResponse for Trouble {
                 )
             }
         };
-        (
+        let shown = page(trouble_page(title, &words, "Back to the book", "/book"));
+        let mut answer = (status, shown).into_response();
+        answer.extensions_mut().insert(Said {
             status,
-            page(trouble_page(title, &words, "Back to the book", "/book")),
-        )
-            .into_response()
+            title,
+            words,
+        });
+        answer
     }
+}
+
+/// What an answer of trouble says, for those who say it on a page of their own.
+#[derive(Clone)]
+pub(super) struct Said {
+    pub status: StatusCode,
+    pub title: &'static str,
+    pub words: String,
 }
 
 pub(super) type Answer = Result<Response, Trouble>;
@@ -117,6 +128,10 @@ pub(super) async fn style() -> Response {
 
 pub(super) async fn script() -> Response {
     asset("text/javascript; charset=utf-8", assets::SCRIPT)
+}
+
+pub(super) async fn outbox() -> Response {
+    asset("text/javascript; charset=utf-8", assets::OUTBOX)
 }
 
 pub(super) async fn icon() -> Response {

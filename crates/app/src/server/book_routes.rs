@@ -3,16 +3,18 @@
 use std::sync::Arc;
 
 use axum::Router;
-use axum::extract::{Form, Path, State};
+use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
-use book::{BookError, EntryId, Kind, RevisionId};
+use book::{BookError, EntryId, Kind};
 
 use super::Shop;
 use super::answer::{Answer, Trouble, go, page};
-use super::change::{now, title_of};
+use super::change::now;
 use super::form::Fields;
-use crate::pages::{BookPage, Notice, book_page, history_page};
+use crate::edit::title_of;
+use crate::find::{Wanted, find};
+use crate::pages::{BookPage, Notice, book_page};
 use crate::show::Units;
 
 /// A plain start for a new commission: a common six-string, to be changed.
@@ -28,10 +30,6 @@ pub(super) fn routes() -> Router<Arc<Shop>> {
         .route("/book/new", post(new))
         .route("/book/{action}", post(entry_action))
         .route("/units", post(units))
-        .route("/commission/{id}/history", get(history))
-        .route("/kit/{id}/history", get(history))
-        .route("/commission/{id}/go-to", post(go_to_commission))
-        .route("/kit/{id}/go-to", post(go_to_kit))
 }
 
 pub(super) async fn home() -> Answer {
@@ -45,11 +43,37 @@ pub(super) fn units_of(shop: &Shop) -> Result<Units, BookError> {
     ))
 }
 
-async fn list(State(shop): State<Arc<Shop>>) -> Answer {
-    listed(&shop, None, None)
+async fn list(State(shop): State<Arc<Shop>>, Query(pairs): Query<Vec<(String, String)>>) -> Answer {
+    let fields = Fields(pairs);
+    let wanted = Wanted {
+        words: fields.get("find").unwrap_or("").chars().take(200).collect(),
+        tag: fields.get("tag").map(str::to_owned),
+    };
+    let words = Words {
+        wanted,
+        ..Words::default()
+    };
+    listed(&shop, words)
 }
 
-fn listed(shop: &Shop, notice: Option<Notice>, kept_text: Option<String>) -> Answer {
+/// What the page says, keeps and looks for besides the book.
+#[derive(Default)]
+pub(super) struct Words {
+    pub notice: Option<Notice>,
+    pub kept_text: Option<String>,
+    pub wanted: Wanted,
+}
+
+impl Words {
+    pub fn not_done(words: impl Into<String>) -> Self {
+        Self {
+            notice: Some(Notice::NotDone(words.into())),
+            ..Self::default()
+        }
+    }
+}
+
+pub(super) fn listed(shop: &Shop, words: Words) -> Answer {
     let book = &shop.book;
     let commissions = book
         .entries(Kind::Commission)?
@@ -61,9 +85,16 @@ fn listed(shop: &Shop, notice: Option<Notice>, kept_text: Option<String>) -> Ans
     let content = BookPage {
         commissions,
         kits,
+        tags: book.all_tags()?,
+        found: match words.wanted.is_anything() {
+            true => find(book, &words.wanted)?,
+            false => Vec::new(),
+        },
+        wanted: words.wanted,
+        copies: super::carry_routes::copies(shop),
         units: units_of(shop)?,
-        notice,
-        kept_text,
+        notice: words.notice,
+        kept_text: words.kept_text,
     };
     Ok(page(book_page(&content)).into_response())
 }
@@ -90,7 +121,7 @@ fn from_text(shop: &Shop, form: &Fields, typed_title: &str) -> Answer {
     let text = form.get("text").unwrap_or("").replace("\r\n", "\n");
     if text.trim().is_empty() {
         let words = "nothing was pasted; paste a commission or kit file, or choose another start";
-        return listed(shop, Some(Notice::NotDone(words.into())), None);
+        return listed(shop, Words::not_done(words));
     }
     let kind = if text.contains("camberwright_kit") {
         Kind::Kit
@@ -118,7 +149,11 @@ fn create(shop: &Shop, kind: Kind, text: &str, typed_title: &str, what: &str) ->
             go(&entry_address(kind, id))
         }
         Err(error @ (BookError::TextTooLong { .. } | BookError::TooLong { .. })) => {
-            listed(shop, Some(Notice::NotDone(error.to_string())), Some(titled))
+            let words = Words {
+                kept_text: Some(titled),
+                ..Words::not_done(error.to_string())
+            };
+            listed(shop, words)
         }
         Err(error) => Err(error.into()),
     }
@@ -150,14 +185,30 @@ async fn entry_action(
     Path(action): Path<String>,
     Form(pairs): Pairs,
 ) -> Answer {
-    let id = Fields(pairs).entry("entry")?;
+    let form = Fields(pairs);
+    let id = form.entry("entry")?;
     match action.as_str() {
+        "tag" => return put_on_tag(&shop, id, form.need("tag")?),
+        "untag" => shop.book.take_off_tag(id, form.need("tag")?, now())?,
         "put-away" => shop.book.put_away(id, now())?,
         "take-out" => shop.book.take_out(id, now())?,
         "copy" => return copy(&shop, id),
         _ => return Err(Trouble::NotThere("the book has no such action".into())),
     }
     go("/book")
+}
+
+fn put_on_tag(shop: &Shop, id: EntryId, tag: &str) -> Answer {
+    match shop.book.put_on_tag(id, tag, now()) {
+        Ok(_) => go("/book"),
+        Err(
+            error @ (BookError::Empty { .. }
+            | BookError::TooLong { .. }
+            | BookError::BadTag { .. }
+            | BookError::TooManyTags { .. }),
+        ) => listed(shop, Words::not_done(error.to_string())),
+        Err(error) => Err(error.into()),
+    }
 }
 
 fn copy(shop: &Shop, id: EntryId) -> Answer {
@@ -181,6 +232,9 @@ fn copy(shop: &Shop, id: EntryId) -> Answer {
             .collect::<String>(),
         now(),
     )?;
+    for tag in shop.book.tags(id)? {
+        shop.book.put_on_tag(made, &tag, now())?;
+    }
     if let (Kind::Commission, Some(kit)) = (entry.kind, entry.kit) {
         shop.book.set_kit(made, Some(kit), now())?;
     }
@@ -196,32 +250,6 @@ async fn units(State(shop): State<Arc<Shop>>, Form(pairs): Pairs) -> Answer {
         .get("back")
         .filter(|back| back.starts_with('/') && !back.starts_with("//"));
     go(back.unwrap_or("/book"))
-}
-
-async fn history(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answer {
-    let id = EntryId(id);
-    let entry = shop.book.entry(id)?;
-    let moments = shop.book.history(id)?;
-    Ok(page(history_page(&entry, &moments, units_of(&shop)?)).into_response())
-}
-
-async fn go_to_commission(shop: State<Arc<Shop>>, Path(id): Path<i64>, form: Pairs) -> Answer {
-    go_to(&shop, EntryId(id), Kind::Commission, form)
-}
-
-async fn go_to_kit(shop: State<Arc<Shop>>, Path(id): Path<i64>, form: Pairs) -> Answer {
-    go_to(&shop, EntryId(id), Kind::Kit, form)
-}
-
-fn go_to(shop: &Shop, id: EntryId, kind: Kind, Form(pairs): Pairs) -> Answer {
-    let revision = Fields(pairs).need("revision")?.parse::<i64>();
-    let revision = revision.map_err(|_| Trouble::Bad("the form names no moment".into()))?;
-    shop.book.go_to(id, RevisionId(revision), now())?;
-    let address = match kind {
-        Kind::Commission => format!("/commission/{id}/history"),
-        Kind::Kit => format!("/kit/{id}/history"),
-    };
-    go(&address)
 }
 
 /// A page that could not be made for want of sense in its address.

@@ -1,31 +1,41 @@
 //! Changes to an entry: each builds on a moment, and another window's change in between is never
 //! overwritten unseen.
 
-use std::time::{SystemTime, UNIX_EPOCH};
-
-use book::{Book, BookError, Change, Entry, EntryId};
+use book::{Book, BookError, Change, Entry, EntryId, RevisionId};
 use instrument::format::Table;
 
 use super::answer::Trouble;
 use super::form::Fields;
-use crate::edit::{self, Direction, EditFault, Shown};
+use super::meanwhile::Meanwhile;
+use crate::edit::{self, Direction, EditFault, title_of};
+use crate::pages::Clash;
+pub(super) use crate::show::now;
 use crate::show::spoken_place;
+use crate::values;
 
 /// What became of a change.
 pub(super) enum Outcome {
     /// It is stored.
     Stored,
+    /// It is stored on top of what another window had changed in the meantime.
+    Merged(Merged),
     /// It would change nothing.
     Same,
     /// It is not stored, and why.
     NotStored(String),
+    /// It is not stored, because another window changed the same: the maker is to choose.
+    Clash(Clash),
+    /// A whole text is not stored for that reason.
+    TextClash(String, Clash),
 }
 
-/// Now, in seconds since 1970.
-pub(super) fn now() -> i64 {
-    SystemTime::now()
-        .duration_since(UNIX_EPOCH)
-        .map_or(0, |past| i64::try_from(past.as_secs()).unwrap_or(i64::MAX))
+/// The moments of a merge.
+#[derive(Clone, Copy)]
+pub(super) struct Merged {
+    /// The moment the window had shown.
+    pub since: RevisionId,
+    /// The moment that holds both.
+    pub stored: RevisionId,
 }
 
 /// Sets one value of an entry's text, as a form asks.
@@ -38,13 +48,17 @@ pub(super) fn set_value(
     let path = form.need("path")?;
     let entry = book.entry(id)?;
     let typed = typed_value(form)?;
+    let meanwhile = Meanwhile::since(book, &entry, form.based_on()?)?;
+    if !meanwhile.leads_to_the_same(path) {
+        return Ok(Outcome::Clash(Clash::moved(path, &typed)));
+    }
     // Two windows that say the same do not contradict each other.
     let was = edit::shown(&entry.text, path).unwrap_or_default();
     if was == typed.trim() {
         return Ok(Outcome::Same);
     }
-    if let Some(words) = changed_elsewhere(book, &entry, form, path)? {
-        return Ok(Outcome::NotStored(words));
+    if let Some(change) = meanwhile.change_of(path) {
+        return Ok(Outcome::Clash(Clash::value(change, &typed)));
     }
     let place = spoken_place(path);
     let what = match (was.as_str(), typed.trim()) {
@@ -52,12 +66,66 @@ pub(super) fn set_value(
         (was, "") => format!("{place}: {was} taken away"),
         (was, value) => format!("{place}: {was} → {value}"),
     };
-    store(
-        book,
-        &entry,
-        edit::set(&entry.text, keys, path, &typed),
-        &what,
-    )
+    let edited = edit::set(&entry.text, keys, path, &typed);
+    let outcome = store(book, &entry, edited, &what)?;
+    meanwhile.told(book, outcome)
+}
+
+/// Adds an entry to a list: nothing of another window stands in its way.
+pub(super) fn add_entry(
+    book: &Book,
+    id: EntryId,
+    keys: &'static Table,
+    form: &Fields,
+    fresh: &str,
+    what: &str,
+) -> Result<Outcome, Trouble> {
+    let entry = book.entry(id)?;
+    let meanwhile = Meanwhile::since(book, &entry, form.based_on()?)?;
+    let edited = edit::add(&entry.text, keys, form.need("path")?, fresh);
+    let outcome = store(book, &entry, edited, what)?;
+    meanwhile.told(book, outcome)
+}
+
+/// Takes an entry of a list away, when it is still the one that the window showed.
+pub(super) fn take_entry(book: &Book, id: EntryId, form: &Fields) -> Result<Outcome, Trouble> {
+    let path = form.need("path")?;
+    let entry = book.entry(id)?;
+    let meanwhile = Meanwhile::since(book, &entry, form.based_on()?)?;
+    if !meanwhile.is_untouched(path) {
+        return Ok(Outcome::NotStored(format!(
+            "another window changed this list meanwhile, and {} may be another line now; look at it again before taking it away",
+            spoken_place(path)
+        )));
+    }
+    let edited = edit::take_away(&entry.text, path);
+    let outcome = store(book, &entry, edited, &format!("{path} taken away"))?;
+    meanwhile.told(book, outcome)
+}
+
+/// Stores a whole text. What another window changed meanwhile is kept where the two do not
+/// contradict each other; where they do, nothing is stored and nothing lost.
+pub(super) fn set_text(
+    book: &Book,
+    id: EntryId,
+    keys: &'static Table,
+    form: &Fields,
+) -> Result<Outcome, Trouble> {
+    let entry = book.entry(id)?;
+    let mine = form.need("text")?.replace("\r\n", "\n");
+    let meanwhile = Meanwhile::since(book, &entry, form.based_on()?)?;
+    if mine == entry.text {
+        return Ok(Outcome::Same);
+    }
+    let Some(then) = &meanwhile.then else {
+        return store_text(book, &entry, &mine, "as text");
+    };
+    let Some(merged) = values::merge(then, &mine, &entry.text, keys) else {
+        let clash = Clash::text(then, &mine, &entry.text);
+        return Ok(Outcome::TextClash(mine, clash));
+    };
+    let outcome = store_text(book, &entry, &merged, "as text")?;
+    meanwhile.told(book, outcome)
 }
 
 /// The value typed, moved by a step when a step's button was pressed.
@@ -69,32 +137,6 @@ pub(super) fn typed_value(form: &Fields) -> Result<String, Trouble> {
         _ => return Ok(typed.to_owned()),
     };
     Ok(edit::stepped(typed, direction).unwrap_or_else(|| typed.to_owned()))
-}
-
-/// When the entry has moved on since the form's moment and this very value with it, the words
-/// that say so.
-fn changed_elsewhere(
-    book: &Book,
-    entry: &Entry,
-    form: &Fields,
-    path: &str,
-) -> Result<Option<String>, Trouble> {
-    let based_on = form.based_on()?;
-    if based_on == entry.revision {
-        return Ok(None);
-    }
-    let before = Shown::new(&book.revision_text(based_on)?).value(path);
-    let after = Shown::new(&entry.text).value(path);
-    if before == after {
-        return Ok(None);
-    }
-    let gone = || "taken away".to_owned();
-    Ok(Some(format!(
-        "{path} was changed in another window meanwhile, from {} to {}; what you typed, {}, is not stored. The page now shows the newer value: type yours again if it shall hold.",
-        before.unwrap_or_else(gone),
-        after.unwrap_or_else(gone),
-        form.get("value").unwrap_or("")
-    )))
 }
 
 /// Stores an edited text, unless the edit failed.
@@ -142,15 +184,30 @@ pub(super) fn store_text(
     }
 }
 
-/// The title that a text gives itself.
-pub(super) fn title_of(text: &str) -> Option<String> {
-    let title = edit::shown(text, "title")?;
-    let title: String = title.trim().chars().take(book::MAX_TITLE_CHARS).collect();
-    (!title.is_empty()).then_some(title)
-}
-
-/// Moves along the history; a word when there is nothing to move to.
-pub(super) fn undo_or_redo(book: &Book, id: EntryId, action: &str) -> Result<Outcome, Trouble> {
+/// Moves along the history; a word when there is nothing to move to, or when another window has
+/// moved it meanwhile and the button would not do what it said.
+pub(super) fn undo_or_redo(
+    book: &Book,
+    id: EntryId,
+    action: &str,
+    form: &Fields,
+) -> Result<Outcome, Trouble> {
+    let entry = book.entry(id)?;
+    if form.get("based_on").is_some() && form.based_on()? != entry.revision {
+        let what = if action == "undo" {
+            entry.undo_what
+        } else {
+            entry.redo_what
+        };
+        return Ok(Outcome::NotStored(format!(
+            "another window changed this entry meanwhile, and {action} would now {}; look at it, and press {action} again when that is meant",
+            match (action, what) {
+                (_, None) => "do nothing".to_owned(),
+                ("undo", Some(what)) => format!("take back \"{what}\""),
+                (_, Some(what)) => format!("bring back \"{what}\""),
+            }
+        )));
+    }
     let moved = if action == "undo" {
         book.undo(id, now())
     } else {

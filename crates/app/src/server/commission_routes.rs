@@ -6,15 +6,18 @@ use axum::Router;
 use axum::extract::{Form, Path, Query, State};
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
-use book::{EntryId, StageRecord};
+use book::{BookError, EntryId, StageRecord};
 use drawing::pictures::Pointed;
 use instrument::COMMISSION_KEYS;
 
 use super::Shop;
 use super::answer::{Answer, Trouble, file, go, page};
-use super::book_routes::no_such_page;
-use super::change::{Outcome, now, set_value, store, store_text, typed_value, undo_or_redo};
+use super::book_routes::{Words, listed, no_such_page};
+use super::change::{
+    Outcome, add_entry, now, set_text, set_value, store, take_entry, typed_value, undo_or_redo,
+};
 use super::form::Fields;
+use super::meanwhile::{Meanwhile, merged_address, merged_notice, told};
 use crate::edit;
 use crate::pages::{Asked, Notice, PageName, TypedLog, commission_page};
 use crate::paper::bench_plan_pdf;
@@ -59,13 +62,16 @@ fn shown(shop: &Shop, id: EntryId, name: PageName, fields: &Fields, asked: &Aske
         return Err(Trouble::NotThere("that entry is no commission".into()));
     }
     let mut asked = asked.clone();
+    if asked.notice.is_none() {
+        asked.notice = merged_notice(&shop.book, &view.entry, fields)?;
+    }
     if name == PageName::Patterns {
         asked.printing = Some(super::made_routes::printing(&shop.book)?);
     }
     Ok(page(commission_page(&view, name, &asked)).into_response())
 }
 
-async fn act(
+pub(super) async fn act(
     State(shop): State<Arc<Shop>>,
     Path((id, action)): Path<(i64, String)>,
     Form(pairs): Form<Pairs>,
@@ -76,11 +82,8 @@ async fn act(
         "set" => set_value(&shop.book, id, &COMMISSION_KEYS, &form)?,
         "add" | "take" => change_list(&shop, id, &action, &form)?,
         "law" => change_law(&shop, id, &form)?,
-        "text" => match whole_text(&shop, id, &form)? {
-            Ok(outcome) => outcome,
-            Err(answer) => return answer,
-        },
-        "undo" | "redo" => undo_or_redo(&shop.book, id, &action)?,
+        "text" => set_text(&shop.book, id, &COMMISSION_KEYS, &form)?,
+        "undo" | "redo" => undo_or_redo(&shop.book, id, &action, &form)?,
         "stage-done" => stage_done(&shop, id, &form)?,
         "fret-top" => {
             let outcome = super::play_routes::fret_top(&shop, id, &form)?;
@@ -103,13 +106,17 @@ fn answered(shop: &Shop, id: EntryId, form: &Fields, outcome: Outcome) -> Answer
             let stage = plain(form.get("bench").unwrap_or_default());
             go(&format!("/commission/{id}/bench?stage={stage}"))
         }
-        Outcome::Stored | Outcome::Same => {
+        Outcome::Stored | Outcome::Same | Outcome::Merged(_) => {
+            let merged = match outcome {
+                Outcome::Merged(merged) => format!("&{}", merged_address(merged)),
+                _ => String::new(),
+            };
             let stage = form
                 .get("stage")
                 .map(|stage| format!("&stage={}", plain(stage)));
             let on = form.get("on").map(|on| format!("&on={}", plain(on)));
             go(&format!(
-                "/commission/{id}/{}?fret={}&lane={}{}{}",
+                "/commission/{id}/{}?fret={}&lane={}{}{}{merged}",
                 name.address(),
                 pointed.fret,
                 pointed.lane,
@@ -135,6 +142,22 @@ fn answered(shop: &Shop, id: EntryId, form: &Fields, outcome: Outcome) -> Answer
                 return super::readings_routes::bench_shown(shop, id, form, asked);
             }
             shown(shop, id, name, form, &asked)
+        }
+        Outcome::Clash(clash) => {
+            let asked = Asked {
+                clash: Some(clash),
+                stage: form.get("stage").map(str::to_owned),
+                ..Asked::default()
+            };
+            shown(shop, id, name, form, &asked)
+        }
+        Outcome::TextClash(text, clash) => {
+            let view = View::load(&shop.book, id, pointed, Some(text))?;
+            let asked = Asked {
+                clash: Some(clash),
+                ..Asked::default()
+            };
+            Ok(page(commission_page(&view, PageName::Text, &asked)).into_response())
         }
     }
 }
@@ -163,29 +186,35 @@ fn tried(shop: &Shop, id: EntryId, form: &Fields) -> Answer {
 }
 
 fn change_list(shop: &Shop, id: EntryId, action: &str, form: &Fields) -> Result<Outcome, Trouble> {
-    let path = form.need("path")?;
-    let entry = shop.book.entry(id)?;
-    if action == "add" {
-        if path != "strings.set" {
-            return Err(Trouble::NotThere("nothing can be added there".into()));
-        }
-        let fresh = "{ note = \"B1\", gauge = \"0.060 in\", make = \"nickel wound\" }";
-        let edited = edit::add(&entry.text, &COMMISSION_KEYS, path, fresh);
-        return store(&shop.book, &entry, edited, "one more string");
+    if action == "take" {
+        return take_entry(&shop.book, id, form);
     }
-    if form.based_on()? != entry.revision {
-        return Ok(Outcome::NotStored(
-            "another window changed this commission meanwhile; look at the list again before taking away".into(),
-        ));
+    if form.need("path")? != "strings.set" {
+        return Err(Trouble::NotThere("nothing can be added there".into()));
     }
-    let edited = edit::take_away(&entry.text, path);
-    store(&shop.book, &entry, edited, &format!("{path} taken away"))
+    let fresh = "{ note = \"B1\", gauge = \"0.060 in\", make = \"nickel wound\" }";
+    add_entry(
+        &shop.book,
+        id,
+        &COMMISSION_KEYS,
+        form,
+        fresh,
+        "one more string",
+    )
 }
 
 /// A new law starts from the surface that is there: the radii at nut and last fret are kept.
 fn change_law(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcome, Trouble> {
     let law = form.need("law")?;
     let view = View::load(&shop.book, id, form.pointed(), None)?;
+    let meanwhile = Meanwhile::since(&shop.book, &view.entry, form.based_on()?)?;
+    let changes = meanwhile.changes_under("camber");
+    if !changes.is_empty() {
+        return Ok(Outcome::NotStored(format!(
+            "another window changed the camber meanwhile ({}), and a new law sets its values anew; look at it, and choose the law again when that is meant",
+            told(&changes)
+        )));
+    }
     let Some(now) = view.now.filter(|_| !view.stale) else {
         return Ok(Outcome::NotStored(
             "mend what is wrong first; then the law can be changed".into(),
@@ -231,34 +260,9 @@ fn change_law(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcome, Troubl
             edit::set(&text, &COMMISSION_KEYS, path, value)
         })
     });
-    store(
-        &shop.book,
-        &view.entry,
-        edited,
-        &format!("camber.law: {law}"),
-    )
-}
-
-/// A whole text builds on a moment; when another window has moved on it is shown again, unstored
-/// and unlost.
-fn whole_text(shop: &Shop, id: EntryId, form: &Fields) -> Result<Result<Outcome, Answer>, Trouble> {
-    let entry = shop.book.entry(id)?;
-    let text = form.need("text")?.replace("\r\n", "\n");
-    if form.based_on()? != entry.revision && text != entry.text {
-        let view = View::load(&shop.book, id, form.pointed(), Some(text))?;
-        let words = "another window changed this commission meanwhile. Your text is below, not stored yet: storing it now sets it over the other change, which stays in the history.";
-        let asked = Asked {
-            notice: Some(Notice::NotDone(words.into())),
-            ..Asked::default()
-        };
-        return Ok(Err(Ok(page(commission_page(
-            &view,
-            PageName::Text,
-            &asked,
-        ))
-        .into_response())));
-    }
-    store_text(&shop.book, &entry, &text, "as text").map(Ok)
+    let what = format!("camber.law: {law}");
+    let outcome = store(&shop.book, &view.entry, edited, &what)?;
+    meanwhile.told(&shop.book, outcome)
 }
 
 async fn choose_kit(
@@ -271,7 +275,19 @@ async fn choose_kit(
         "" => None,
         _ => Some(form.entry("kit")?),
     };
-    shop.book.set_kit(EntryId(id), kit, now())?;
+    let entry = shop.book.entry(EntryId(id))?;
+    let standing = entry.kit.map(|kit| kit.to_string()).unwrap_or_default();
+    let was = form.get("was").unwrap_or(&standing);
+    if was != standing && kit != entry.kit {
+        return listed(
+            &shop,
+            Words::not_done(format!(
+                "the kit of {} was changed in another window meanwhile; the one that holds now is shown: choose again if yours shall hold",
+                entry.title
+            )),
+        );
+    }
+    shop.book.set_kit(entry.id, kit, now())?;
     go("/book")
 }
 
@@ -316,9 +332,18 @@ fn stage_done(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcome, Troubl
             .take(book::MAX_NOTE_CHARS)
             .collect(),
         at: now(),
+        sent_key: form
+            .get("sent_key")
+            .filter(|key| !key.is_empty())
+            .map(str::to_owned),
     };
-    shop.book.log_stage(&record)?;
-    Ok(Outcome::Stored)
+    match shop.book.log_stage(&record) {
+        Ok(_) => Ok(Outcome::Stored),
+        Err(error @ (BookError::StageKeyUsed { .. } | BookError::TooLong { .. })) => {
+            Ok(Outcome::NotStored(error.to_string()))
+        }
+        Err(error) => Err(error.into()),
+    }
 }
 
 async fn text_file(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answer {

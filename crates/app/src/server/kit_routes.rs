@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use axum::Router;
-use axum::extract::{Form, Path, State};
+use axum::extract::{Form, Path, Query, State};
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
 use bench::{KIT_KEYS, read_kit};
@@ -12,10 +12,10 @@ use book::{EntryId, Kind};
 use super::Shop;
 use super::answer::{Answer, Trouble, go, page};
 use super::book_routes::units_of;
-use super::change::{Outcome, set_value, store, store_text, undo_or_redo};
+use super::change::{Outcome, add_entry, set_text, set_value, take_entry, undo_or_redo};
 use super::form::Fields;
-use crate::edit;
-use crate::pages::{KitView, Notice, kit_page};
+use super::meanwhile::{merged_address, merged_notice};
+use crate::pages::{Clash, KitView, Notice, kit_page};
 
 type Pairs = Form<Vec<(String, String)>>;
 
@@ -25,11 +25,29 @@ pub(super) fn routes() -> Router<Arc<Shop>> {
         .route("/kit/{id}/{action}", post(act))
 }
 
-async fn show(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answer {
-    shown(&shop, EntryId(id), None, None)
+async fn show(
+    State(shop): State<Arc<Shop>>,
+    Path(id): Path<i64>,
+    Query(pairs): Query<Vec<(String, String)>>,
+) -> Answer {
+    let entry = shop.book.entry(EntryId(id))?;
+    let notice = merged_notice(&shop.book, &entry, &Fields(pairs))?;
+    let words = Words {
+        notice,
+        ..Words::default()
+    };
+    shown(&shop, EntryId(id), words)
 }
 
-fn shown(shop: &Shop, id: EntryId, notice: Option<Notice>, kept_text: Option<String>) -> Answer {
+/// What a kit's page says and keeps besides the kit.
+#[derive(Default)]
+struct Words {
+    notice: Option<Notice>,
+    clash: Option<Clash>,
+    kept_text: Option<String>,
+}
+
+fn shown(shop: &Shop, id: EntryId, words: Words) -> Answer {
     let entry = shop.book.entry(id)?;
     if entry.kind != Kind::Kit {
         return Err(Trouble::NotThere("that entry is no kit".into()));
@@ -39,8 +57,9 @@ fn shown(shop: &Shop, id: EntryId, notice: Option<Notice>, kept_text: Option<Str
         entry,
         faults,
         units: units_of(shop)?,
-        notice,
-        kept_text,
+        notice: words.notice,
+        clash: words.clash,
+        kept_text: words.kept_text,
     };
     Ok(page(kit_page(&view)).into_response())
 }
@@ -54,21 +73,38 @@ async fn act(
     let outcome = match action.as_str() {
         "set" => set_value(&shop.book, id, &KIT_KEYS, &form)?,
         "add" | "take" => change_list(&shop, id, &action, &form)?,
-        "text" => {
-            let entry = shop.book.entry(id)?;
-            let text = form.need("text")?.replace("\r\n", "\n");
-            if form.based_on()? != entry.revision && text != entry.text {
-                let words = "another window changed this kit meanwhile. Your text is below, not stored yet: storing it now sets it over the other change, which stays in the history.";
-                return shown(&shop, id, Some(Notice::NotDone(words.into())), Some(text));
-            }
-            store_text(&shop.book, &entry, &text, "as text")?
-        }
-        "undo" | "redo" => undo_or_redo(&shop.book, id, &action)?,
+        "text" => set_text(&shop.book, id, &KIT_KEYS, &form)?,
+        "undo" | "redo" => undo_or_redo(&shop.book, id, &action, &form)?,
         _ => return Err(Trouble::NotThere("a kit has no such action".into())),
     };
     match outcome {
         Outcome::Stored | Outcome::Same => go(&format!("/kit/{id}")),
-        Outcome::NotStored(words) => shown(&shop, id, Some(Notice::NotDone(words)), None),
+        Outcome::Merged(merged) => go(&format!("/kit/{id}?{}", merged_address(merged))),
+        Outcome::NotStored(words) => shown(
+            &shop,
+            id,
+            Words {
+                notice: Some(Notice::NotDone(words)),
+                ..Words::default()
+            },
+        ),
+        Outcome::Clash(clash) => shown(
+            &shop,
+            id,
+            Words {
+                clash: Some(clash),
+                ..Words::default()
+            },
+        ),
+        Outcome::TextClash(text, clash) => shown(
+            &shop,
+            id,
+            Words {
+                clash: Some(clash),
+                kept_text: Some(text),
+                ..Words::default()
+            },
+        ),
     }
 }
 
@@ -78,17 +114,10 @@ const FRESH_CUTTER: &str = "{ name = \"6 mm ball\", shape = \"ball\", diameter =
     chip_least = \"0.02 mm\", chip_most = \"0.08 mm\" }";
 
 fn change_list(shop: &Shop, id: EntryId, action: &str, form: &Fields) -> Result<Outcome, Trouble> {
-    let path = form.need("path")?;
-    let entry = shop.book.entry(id)?;
     if action == "take" {
-        if form.based_on()? != entry.revision {
-            return Ok(Outcome::NotStored(
-                "another window changed this kit meanwhile; look at the list again before taking away".into(),
-            ));
-        }
-        let edited = edit::take_away(&entry.text, path);
-        return store(&shop.book, &entry, edited, &format!("{path} taken away"));
+        return take_entry(&shop.book, id, form);
     }
+    let path = form.need("path")?;
     let fresh = match path {
         "blocks" => "{ radius = \"12 in\", length = \"200 mm\", width = \"70 mm\" }",
         "beams" => "{ length = \"460 mm\", width = \"60 mm\" }",
@@ -97,10 +126,6 @@ fn change_list(shop: &Shop, id: EntryId, action: &str, form: &Fields) -> Result<
         "cutters" => FRESH_CUTTER,
         _ => return Err(Trouble::NotThere("a kit has no such list".into())),
     };
-    store(
-        &shop.book,
-        &entry,
-        edit::add(&entry.text, &KIT_KEYS, path, fresh),
-        &format!("one more in {path}"),
-    )
+    let what = format!("one more in {path}");
+    add_entry(&shop.book, id, &KIT_KEYS, form, fresh, &what)
 }

@@ -1,21 +1,31 @@
-//! The pages served on this computer: loopback only, nothing from elsewhere, nothing to elsewhere.
+//! The pages served on this computer: on loopback, and bench mode on the shop's network while the
+//! maker opens it; nothing from elsewhere, nothing to elsewhere.
 
 mod answer;
 mod book_routes;
+mod carry_routes;
+mod chance;
 mod change;
 mod commission_routes;
 mod form;
 mod gate;
 mod guide_routes;
+mod history_routes;
+mod indoors;
 mod kit_routes;
+mod line;
 mod made_routes;
+mod meanwhile;
 mod play_routes;
+mod rate;
 mod readings_routes;
 mod seed;
+mod tablet;
+mod upload;
 mod works;
 
 use std::net::{Ipv4Addr, SocketAddr};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use axum::Router;
@@ -25,13 +35,23 @@ use axum::routing::get;
 use book::Book;
 use tokio::net::TcpListener;
 
+use crate::backups::Backups;
+
+pub use indoors::Indoors;
+pub use line::Limits;
+pub use rate::Rate;
 pub(crate) use seed::put_demo;
+use tablet::Tablet;
+pub use tablet::TabletOptions;
 
 /// The port that is tried first.
 const USUAL_PORT: u16 = 4747;
 
 /// The largest form that is taken, bytes: a commission's text with room for its coding.
 const FORM_LIMIT_BYTES: usize = 4 << 20;
+
+/// The largest form of readings that is taken, bytes: the book's own limit with room for coding.
+const READINGS_LIMIT_BYTES: usize = 3 * book::MAX_READINGS_BYTES;
 
 /// How the pages are served.
 pub struct Options {
@@ -41,33 +61,76 @@ pub struct Options {
     pub demo: bool,
     /// The port; the usual one, or a free one when that is taken, when not given.
     pub port: Option<u16>,
-    /// Whether the browser is opened.
-    pub browser: Browser,
+    /// What the listener on this computer puts up with.
+    pub limits: Limits,
+    /// How the bench is opened to tablets, when the maker opens it.
+    pub tablet: TabletOptions,
 }
 
-/// Whether the browser is opened when the pages are ready.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Browser {
-    /// It is opened at the book.
-    Open,
-    /// Only the address is printed.
-    Leave,
+/// What stands open when the pages are ready.
+pub struct Ready<'a> {
+    /// The book's file.
+    pub book: &'a Path,
+    /// The port on this computer.
+    pub port: u16,
+    /// The address of the book's page.
+    pub home: String,
 }
 
 /// What every request can reach.
 pub(crate) struct Shop {
-    pub book: Book,
-    pub port: u16,
+    pub book: Arc<Book>,
+    pub tablet: Arc<Tablet>,
+    /// By which listener the request came.
+    pub side: Side,
+    /// The names by which that listener may be asked, with its port.
+    pub hosts: Vec<String>,
+    /// What that listener puts up with.
+    pub limits: Limits,
     /// What takes longer than a page may.
     pub works: works::Works,
+    /// What keeps the copies of the book; nothing when it has no file.
+    pub keeper: Option<Arc<carry_routes::Keeper>>,
 }
 
-/// Serves the pages until the program is ended.
+impl Shop {
+    /// What the maker's own listener reaches, at a port of this computer.
+    fn of_maker(book: Book, port: u16, tablet: TabletOptions) -> Self {
+        Self {
+            book: Arc::new(book),
+            tablet: Arc::new(Tablet::new(tablet)),
+            side: Side::Maker,
+            hosts: ["127.0.0.1", "localhost", "[::1]"]
+                .map(|name| format!("{name}:{port}"))
+                .to_vec(),
+            limits: Limits::MAKER,
+            works: works::Works::default(),
+            keeper: None,
+        }
+    }
+}
+
+/// The two listeners.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Side {
+    /// On this computer only, for the maker: everything.
+    Maker,
+    /// On the shop's network while it is open, for paired tablets: bench mode.
+    Tablet,
+}
+
+/// Serves the pages until the program is ended; `ready` is told once when they can be asked for.
 ///
 /// # Errors
 /// What is wrong, in words, when the book cannot be opened or no port can be had.
-pub fn serve(options: &Options) -> Result<(), String> {
-    let path = book_path(options)?;
+pub fn serve(options: &Options, ready: impl FnOnce(&Ready)) -> Result<(), String> {
+    let path = book_path(options.book.as_deref(), options.demo)?;
+    let backups = Backups::of(&path);
+    if let Err(why) = backups.make_before_upgrade(change::now()) {
+        crate::terminal::say(&format!(
+            "camberwright: no copy was made before the book is brought to the new format: {why}\n"
+        ));
+    }
     let book = Book::open(&path).map_err(|error| error.to_string())?;
     if options.demo {
         seed::put_demo(&book).map_err(|error| error.to_string())?;
@@ -77,32 +140,36 @@ pub fn serve(options: &Options) -> Result<(), String> {
         .enable_all()
         .build()
         .map_err(|error| format!("the server cannot start: {error}"))?;
-    runtime.block_on(run(options, book, &path))
+    runtime.block_on(run(options, book, &path, ready))
 }
 
-async fn run(options: &Options, book: Book, path: &std::path::Path) -> Result<(), String> {
+async fn run(
+    options: &Options,
+    book: Book,
+    path: &Path,
+    ready: impl FnOnce(&Ready),
+) -> Result<(), String> {
     let listener = listen(options.port).await?;
     let address = listener.local_addr().map_err(|error| error.to_string())?;
+    let port = address.port();
+    let keeper = Arc::new(carry_routes::Keeper::new(Backups::of(path)));
+    tokio::spawn(carry_routes::keep_copies(keeper.clone(), path.to_owned()));
     let shop = Arc::new(Shop {
-        book,
-        port: address.port(),
-        works: works::Works::default(),
+        limits: options.limits,
+        keeper: Some(keeper),
+        ..Shop::of_maker(book, port, options.tablet)
     });
-    let home = format!("http://127.0.0.1:{}/book", address.port());
-    crate::terminal::say(&format!(
-        "The book {} is open at {home}\nEnd with Ctrl+C.\n",
-        path.display()
-    ));
-    if options.browser == Browser::Open && open::that_detached(&home).is_err() {
-        crate::terminal::say("No browser could be opened: open that address yourself.\n");
-    }
-    axum::serve(listener, router(shop))
-        .with_graceful_shutdown(async {
-            // Without a signal handler the program simply ends: every change is stored already.
-            let _no_handler = tokio::signal::ctrl_c().await;
-        })
-        .await
-        .map_err(|error| format!("the server stopped: {error}"))
+    ready(&Ready {
+        book: path,
+        port,
+        home: format!("http://127.0.0.1:{port}/book"),
+    });
+    let ended = async {
+        // Without a signal handler the program simply ends: every change is stored already.
+        let _no_handler = tokio::signal::ctrl_c().await;
+    };
+    line::attend(listener, router(shop), options.limits, ended).await;
+    Ok(())
 }
 
 async fn listen(port: Option<u16>) -> Result<TcpListener, String> {
@@ -121,11 +188,11 @@ async fn listen(port: Option<u16>) -> Result<TcpListener, String> {
 }
 
 /// Where the book lies: as asked, or in the user's own data folder.
-fn book_path(options: &Options) -> Result<PathBuf, String> {
-    if let Some(path) = &options.book {
-        return Ok(path.clone());
+pub(crate) fn book_path(book: Option<&std::path::Path>, demo: bool) -> Result<PathBuf, String> {
+    if let Some(path) = book {
+        return Ok(path.to_owned());
     }
-    let name = if options.demo {
+    let name = if demo {
         "demo.camberbook"
     } else {
         "shop.camberbook"
@@ -144,8 +211,11 @@ pub(crate) fn router(shop: Arc<Shop>) -> Router {
         .route("/", get(book_routes::home))
         .route("/assets/style.css", get(answer::style))
         .route("/assets/follow.js", get(answer::script))
+        .route("/assets/outbox.js", get(answer::outbox))
         .route("/assets/icon.svg", get(answer::icon))
         .merge(book_routes::routes())
+        .merge(carry_routes::routes())
+        .merge(history_routes::routes())
         .merge(guide_routes::routes())
         .merge(readings_routes::routes())
         .merge(play_routes::routes())
@@ -153,6 +223,7 @@ pub(crate) fn router(shop: Arc<Shop>) -> Router {
         .merge(works::routes())
         .merge(commission_routes::routes())
         .merge(kit_routes::routes())
+        .merge(tablet::routes())
         .fallback(answer::nothing_here)
         .layer(DefaultBodyLimit::max(FORM_LIMIT_BYTES))
         .layer(middleware::from_fn_with_state(shop.clone(), gate::gate))

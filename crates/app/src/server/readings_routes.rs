@@ -14,19 +14,18 @@ use quantity::LengthUnit;
 use readings::table::{HEAD, Row, write_line};
 use readings::{ReadOut, read_readings};
 
-use super::Shop;
 use super::answer::{Answer, Trouble, file, go, page};
 use super::change::now;
 use super::commission_routes::plain;
 use super::form::Fields;
+use super::meanwhile::merged_notice;
+use super::{READINGS_LIMIT_BYTES, Shop, Side};
 use crate::pages::{Asked, Notice, PageName, bench_page, commission_page};
 use crate::paper::reading_form_pdf;
+use crate::show::Units;
 use crate::view::View;
 
 type Pairs = Vec<(String, String)>;
-
-/// The largest form of readings that is taken, bytes: the book's own limit with room for coding.
-const READINGS_LIMIT_BYTES: usize = 3 * book::MAX_READINGS_BYTES;
 
 pub(super) fn routes() -> Router<Arc<Shop>> {
     Router::new()
@@ -57,6 +56,7 @@ pub(super) fn shown(shop: &Shop, id: EntryId, fields: &Fields) -> Answer {
     let asked = Asked {
         visit: number(fields, "visit"),
         typed: kept(fields, &KEPT_IN_ADDRESS),
+        notice: merged_notice(&shop.book, &shop.book.entry(id)?, fields)?,
         ..Asked::default()
     };
     render(shop, id, fields.pointed(), asked)
@@ -79,7 +79,7 @@ fn load(shop: &Shop, id: EntryId, pointed: Pointed) -> Result<View, Trouble> {
     Ok(view.with_readings(&shop.book)?)
 }
 
-async fn bench(
+pub(super) async fn bench(
     State(shop): State<Arc<Shop>>,
     Path(id): Path<i64>,
     Query(pairs): Query<Pairs>,
@@ -101,6 +101,7 @@ pub(super) fn bench_shown(shop: &Shop, id: EntryId, fields: &Fields, asked: Aske
             .or(fields.get("stage"))
             .map(str::to_owned),
         fresh_key: fresh_key(),
+        on_tablet: shop.side == Side::Tablet,
         ..asked
     };
     Ok(page(bench_page(&view, &asked)).into_response())
@@ -159,6 +160,37 @@ fn visit_of(shop: &Shop, id: EntryId, form: &Fields) -> Result<VisitId, Trouble>
         ));
     }
     Ok(visit)
+}
+
+/// The visit that a reading belongs to. A form of bench mode may name none: then it is the last
+/// one after that stage, and when there is none it is begun, so that a reading never has to wait.
+fn visit_or_stage(
+    shop: &Shop,
+    id: EntryId,
+    form: &Fields,
+    view: &View,
+) -> Result<VisitId, Trouble> {
+    let stage = form.get("bench").unwrap_or_default().trim();
+    if stage.is_empty() || form.get("visit").is_some_and(|visit| !visit.is_empty()) {
+        return visit_of(shop, id, form);
+    }
+    let visits = shop.book.visits(id)?;
+    let last = visits.iter().rev().find(|visit| visit.stage == stage);
+    if let Some(visit) = last {
+        return Ok(visit.id);
+    }
+    let plan = view.now.as_ref().and_then(|now| now.plan.as_ref());
+    if !plan.is_some_and(|plan| plan.stages.iter().any(|known| known.key == stage)) {
+        return Err(Trouble::Bad(format!(
+            "the plan no longer has the stage {stage}, so that no visit can be begun after it"
+        )));
+    }
+    let date = form.get("date").unwrap_or_default();
+    let name = (1..)
+        .map(|number: usize| number.to_string())
+        .find(|name| visits.iter().all(|visit| visit.name.trim() != name))
+        .unwrap_or_default();
+    Ok(shop.book.add_visit(id, &name, date, stage, now())?)
 }
 
 async fn visit(
@@ -251,15 +283,16 @@ fn again(
     }
 }
 
-async fn one(
+pub(super) async fn one(
     State(shop): State<Arc<Shop>>,
     Path(id): Path<i64>,
     Form(pairs): Form<Pairs>,
 ) -> Answer {
     let (id, form) = (EntryId(id), Fields(pairs));
-    let visit = visit_of(&shop, id, &form)?;
     let view = View::load(&shop.book, id, form.pointed(), None)?;
-    let row = row(&form, view.units.length)?;
+    // The unit in which the form was filled in: it may be sent much later.
+    let units = form.get("unit").map_or(view.units, Units::from_name);
+    let row = row(&form, units.length)?;
     let text = format!("{HEAD}\n{}\n", write_line(&row));
     let out = match checked(&view, &text) {
         Ok(out) => out,
@@ -268,7 +301,8 @@ async fn one(
     if !out.faults.is_empty() {
         return not_done(&shop, id, &form, fault_words(&out.faults));
     }
-    match keep(&shop, visit, &text, "typed", form.get("sent_key")) {
+    let visit = visit_or_stage(&shop, id, &form, &view)?;
+    match keep_once(&shop, visit, &text, &form) {
         Ok(()) => back(id, &form, visit, &next_typed(&form, last_fret(&view))),
         Err(error) => not_done(&shop, id, &form, said(error)?),
     }
@@ -297,6 +331,20 @@ fn keep(
         at: now(),
     };
     shop.book.add_readings(&batch).map(|_| ())
+}
+
+/// Keeps a reading, once: sent again after a lost answer it is there already, even when another
+/// visit has been begun after its stage since.
+fn keep_once(shop: &Shop, visit: VisitId, text: &str, form: &Fields) -> Result<(), BookError> {
+    let sent_key = form.get("sent_key");
+    match keep(shop, visit, text, "typed", sent_key) {
+        Err(BookError::SentKeyUsed { visit: earlier, .. })
+            if shop.book.visit(earlier)?.commission == shop.book.visit(visit)?.commission =>
+        {
+            keep(shop, earlier, text, "typed", sent_key)
+        }
+        outcome => outcome,
+    }
 }
 
 fn fault_words(faults: &Faults) -> String {

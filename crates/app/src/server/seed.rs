@@ -2,8 +2,9 @@
 
 use book::{Book, BookError, EntryId, Kind, NewReadings};
 
-use super::change::{now, title_of};
+use super::change::now;
 use crate::demo;
+use crate::edit::title_of;
 
 /// Puts the demo kit and commissions into a book, when it is empty; a book in use is left alone.
 pub(crate) fn put_demo(book: &Book) -> Result<(), BookError> {

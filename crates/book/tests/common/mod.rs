@@ -107,5 +107,6 @@ pub fn stage(commission: EntryId, at: i64) -> StageRecord {
         force_n: None,
         note: "chalk stayed at the crown near fret 9".into(),
         at,
+        sent_key: None,
     }
 }

@@ -91,17 +91,7 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
     let was_tune = was
         .as_ref()
         .and_then(|was| was.tuning().saddle_only.worst());
-    let mean = |playing: &Playing<'_>| {
-        let actions: Vec<f64> = playing
-            .lowest
-            .strings
-            .iter()
-            .flatten()
-            .map(|string| string.action_mm)
-            .collect();
-        (!actions.is_empty()).then(|| actions.iter().sum::<f64>() / actions.len() as f64)
-    };
-    let lowest = mean(playing);
+    let lowest = mean_lowest(playing);
     html! {
         dl.figures id="play-figures" data-part {
             (figure_saying(&words::LEAST_AIR, html! {
@@ -126,7 +116,7 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
             }, &format!("{:.0} cents are wished everywhere", wish.bend_cents)))
             (figure_saying(&words::LOWEST_ACTION, html! {
                 @match lowest {
-                    Some(mm) => { (length(units, mm, 2)) (change(units, mm, was.as_ref().and_then(mean), 2)) }
+                    Some(mm) => { (length(units, mm, 2)) (change(units, mm, was.as_ref().and_then(mean_lowest), 2)) }
                     None => span.faint { "not known" },
                 }
             }, &format!("mean of all strings over fret {}, with a relief of {}", playing.instrument.action_fret(), units.length(playing.lowest.relief_mm, 2))))
@@ -142,6 +132,18 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
             }))
         }
     }
+}
+
+/// The mean of the lowest actions of all strings, mm; nothing when no string's pull is known.
+pub(super) fn mean_lowest(playing: &Playing<'_>) -> Option<f64> {
+    let actions: Vec<f64> = playing
+        .lowest
+        .strings
+        .iter()
+        .flatten()
+        .map(|string| string.action_mm)
+        .collect();
+    (!actions.is_empty()).then(|| actions.iter().sum::<f64>() / actions.len() as f64)
 }
 
 /// How it played before the last change, on the same kind of surface.

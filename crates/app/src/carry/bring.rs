@@ -1,0 +1,200 @@
+//! Carried entries into a book: beside what is there, never over it.
+
+use book::{Book, EntryId, Kind, KitLink, WholeEntry, WholeMoment};
+
+use super::read::{Carried, CarriedEntry, read};
+use super::{CarriedFile, CarryFault, bad};
+use crate::edit::title_of;
+
+/// What was brought in.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Brought {
+    /// The entries that are new: number and title.
+    pub added: Vec<(EntryId, String)>,
+    /// The titles of those that were there just alike, and were not added again.
+    pub there: Vec<String>,
+    /// The titles of those whose text was changed in its file: that is their last moment now.
+    pub edited: Vec<String>,
+    /// How many senders' keys were left out, because the book knows them.
+    pub keys_left_out: usize,
+    /// Settings that the book has with another value, which stays.
+    pub settings_kept: Vec<String>,
+}
+
+impl Brought {
+    /// What was done, in words for the maker.
+    pub fn words(&self) -> String {
+        let titles = |titles: &[String]| titles.join(", ");
+        let added: Vec<String> = self.added.iter().map(|(_, title)| title.clone()).collect();
+        let mut words = vec![match added.len() {
+            0 => "Nothing new was brought in.".to_owned(),
+            1 => format!("1 entry was brought in: {}.", titles(&added)),
+            count => format!("{count} entries were brought in: {}.", titles(&added)),
+        }];
+        if !self.there.is_empty() {
+            words.push(format!(
+                "Just alike in the book already: {}.",
+                titles(&self.there)
+            ));
+        }
+        if !self.edited.is_empty() {
+            words.push(format!(
+                "Their text was changed outside, which is their last moment now: {}.",
+                titles(&self.edited)
+            ));
+        }
+        if !self.settings_kept.is_empty() {
+            words.push(format!(
+                "Kept as they are here: {}.",
+                titles(&self.settings_kept)
+            ));
+        }
+        if self.keys_left_out > 0 {
+            words.push(format!(
+                "{} senders' keys were left out, because this book knows them already.",
+                self.keys_left_out
+            ));
+        }
+        words.join(" ")
+    }
+}
+
+/// Brings carried files into the book: all of it, or, after an error, nothing.
+///
+/// # Errors
+/// What is wrong with the files, and where; or what the book could not do.
+pub fn bring(book: &Book, files: &[CarriedFile], now: i64) -> Result<Brought, CarryFault> {
+    let Carried {
+        mut entries,
+        settings,
+    } = read(files)?;
+    let mut brought = Brought::default();
+    for each in &mut entries {
+        if let Some(text) = each.edited.take() {
+            brought.edited.push(add_moment(&mut each.entry, text, now));
+        }
+    }
+    let kits = kits_of(&entries)?;
+    let places = places(book, &entries, &kits)?;
+    let mut to_put = Vec::new();
+    for ((each, kit), place) in entries.into_iter().zip(&kits).zip(&places) {
+        let title = title(&each.entry);
+        if matches!(place, KitLink::There(_)) {
+            brought.there.push(title);
+            continue;
+        }
+        brought.added.push((EntryId(0), title));
+        let link = kit.map_or(KitLink::None, |kit| places[kit]);
+        to_put.push((each.entry, link));
+    }
+    let put = book.put_in(&to_put, &settings)?;
+    for (added, id) in brought.added.iter_mut().zip(put.entries) {
+        added.0 = id;
+    }
+    brought.keys_left_out = put.keys_left_out;
+    brought.settings_kept = put.settings_kept;
+    Ok(brought)
+}
+
+/// For each entry the place of its kit among them.
+fn kits_of(entries: &[CarriedEntry]) -> Result<Vec<Option<usize>>, CarryFault> {
+    let place_of = |each: &CarriedEntry| {
+        let Some(kit) = &each.kit else {
+            return Ok(None);
+        };
+        let is_it = |other: &CarriedEntry| other.folder == *kit && other.entry.kind == Kind::Kit;
+        let found = entries.iter().position(is_it);
+        let may_have = each.entry.kind == Kind::Commission;
+        found.filter(|_| may_have).map(Some).ok_or_else(|| {
+            bad(
+                format!("{}/entry.toml", each.folder),
+                format!("`kit` names {kit}, and no kit for it lies in a folder of that name"),
+            )
+        })
+    };
+    entries.iter().map(place_of).collect()
+}
+
+/// For each entry where it will be: there just alike, or at its place among those that are put in.
+fn places(
+    book: &Book,
+    entries: &[CarriedEntry],
+    kits: &[Option<usize>],
+) -> Result<Vec<KitLink>, CarryFault> {
+    let mut there: Vec<Option<EntryId>> = vec![None; entries.len()];
+    // Kits first: whether a commission is there alike depends on its kit.
+    for kind in [Kind::Kit, Kind::Commission] {
+        for (at, each) in entries
+            .iter()
+            .enumerate()
+            .filter(|(_, each)| each.entry.kind == kind)
+        {
+            let kit = kits[at].map(|kit| there[kit]);
+            there[at] = match kit {
+                Some(None) => None,
+                Some(Some(kit)) => alike(book, &each.entry, Some(kit))?,
+                None => alike(book, &each.entry, None)?,
+            };
+        }
+    }
+    let mut put = 0;
+    let place = |there: Option<EntryId>| match there {
+        Some(id) => KitLink::There(id),
+        None => {
+            put += 1;
+            KitLink::Beside(put - 1)
+        }
+    };
+    Ok(there.into_iter().map(place).collect())
+}
+
+fn add_moment(entry: &mut WholeEntry, text: String, now: i64) -> String {
+    let title = title_of(&text).unwrap_or_else(|| title(entry));
+    entry.moments.push(WholeMoment {
+        parent: Some(entry.current),
+        title: title.clone(),
+        what: "as text, outside the book".into(),
+        at: now,
+        text,
+    });
+    entry.current = entry.moments.len() - 1;
+    entry.changed_at = now;
+    title
+}
+
+fn title(entry: &WholeEntry) -> String {
+    let moment = entry.moments.get(entry.current);
+    moment.map_or(String::new(), |moment| moment.title.clone())
+}
+
+/// The entry of the book that is just alike, but for senders' keys, with the same kit.
+fn alike(
+    book: &Book,
+    entry: &WholeEntry,
+    kit: Option<EntryId>,
+) -> Result<Option<EntryId>, CarryFault> {
+    let wanted = bare(entry);
+    for summary in book.entries(entry.kind)? {
+        let may_be = summary.made_at == entry.made_at && summary.changed_at == entry.changed_at;
+        if may_be
+            && book.entry(summary.id)?.kit == kit
+            && bare(&book.whole_entry(summary.id)?) == wanted
+        {
+            return Ok(Some(summary.id));
+        }
+    }
+    Ok(None)
+}
+
+/// An entry without what is of one book only.
+fn bare(entry: &WholeEntry) -> WholeEntry {
+    let mut entry = entry.clone();
+    for stage in &mut entry.stages {
+        stage.record.id = None;
+        stage.record.commission = EntryId(0);
+        stage.record.sent_key = None;
+    }
+    let batches = entry.visits.iter_mut().flat_map(|visit| &mut visit.batches);
+    batches.for_each(|batch| batch.sent_key = None);
+    entry
+}
