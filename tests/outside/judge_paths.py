@@ -14,7 +14,7 @@ import numpy as np
 
 GOUGE_MM = 1e-3  # what may be cut away too much
 LEVEL_MM = 1e-3  # what level floors may stand over what is asked
-SLOPING_MM = 0.02  # and sloping ones, over what a flat end's rim leaves: a tenth of the air that is usual under a tang
+SLOPING_MM = 0.02  # and sloping ones, over what a flat end must leave: a tenth of the air that is usual under a tang
 STATED = 0.1  # of what is stated: places watched here lie between those that the program watched
 STATED_MM = 5e-4  # the same on floors without a slope
 WALL_MM = 1e-3  # places nearer to a wall than this count for its lower side
@@ -387,7 +387,7 @@ def _reached(ledger, places, name, program):
         left, stated = float(over[places.must_slot].max()), program["floor_left_mm"]
         # Straight ways keep above an arch, and above a kink that the end's rim touches.
         most = LEVEL_MM if told["slot_floor_flat"] else SLOPING_MM
-        high = float((over - _rim(places, program))[places.must_slot].max())
+        high = float((over - _flat_end_leaves(places, program))[places.must_slot].max())
         ledger.near("programs: floors of slots, in parts of what may be left", max(high, 0.0) / most, 0.0, name, 1.0, "of the bound")
         ledger.holds("programs: floors are no higher than stated", left <= (1 + STATED) * stated + STATED_MM, f"{name}: {left:.6f} mm, stated {stated:.6f} mm")
     if work == "Dots" and places.must_dot.any():
@@ -400,11 +400,22 @@ def _reached(ledger, places, name, program):
             ledger.near("programs: tabs stand as high as told", float(over[places.tab].min()), 0.0, name, GOUGE_MM, "mm")
 
 
-def _rim(places, program):
-    """What a flat end leaves under its middle on a sloping floor, as it stands on its rim: the slope times its half width."""
-    folder, step = places.folder, 1e-3
-    if folder.told["slot_floor_flat"]:
-        return 0.0
+def _flat_end_leaves(places, program):
+    """What a flat end must leave on a sloping floor: it stands on its rim, as far down the slope as the slot lets it.
+
+    On a floor of slope g an end of radius r stands g·r over its middle. With the middle c aside of the slot's line it
+    comes as far as √(r² - (a - c)²) past a place that lies a aside. Of the passes along both walls the better counts.
+    """
+    folder, told, r, step = places.folder, places.folder.told, program["diameter_mm"] / 2, 1e-3
+    least = np.zeros_like(places.x) if told["slot_floor_flat"] else np.full_like(places.x, math.inf)
     x, y = places.x, np.clip(places.y, -200, 200)
-    by_x, by_y = folder.face(x + step, y) - folder.face(x - step, y), folder.face(x, y + step) - folder.face(x, y - step)
-    return np.hypot(by_x, by_y) / (2 * step) * program["diameter_mm"] / 2
+    by_x, by_y = (folder.face(x + step, y) - folder.face(x - step, y)) / (2 * step), (folder.face(x, y + step) - folder.face(x, y - step)) / (2 * step)
+    room = max(told["slot_width_mm"] / 2 - r, 0.0)
+    for slot in told["slots_mm"] if not told["slot_floor_flat"] else []:
+        aside, square = folder.slot_frame(slot, x, y), math.hypot(1.0, slot[1])
+        across, along = (by_x - slot[1] * by_y) / square, np.abs(slot[1] * by_x + by_y) / square
+        for c in (-room, room):
+            reach = np.sqrt(np.maximum(r * r - (aside - c) ** 2, 0.0))
+            left = np.hypot(across, along) * r + across * (c - aside) - along * reach
+            least = np.where(np.abs(aside - c) <= r, np.minimum(least, left), least)
+    return least

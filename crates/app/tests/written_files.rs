@@ -127,7 +127,11 @@ fn on_a_full_disk_every_written_file_is_taken_away_again() {
     let scratch = Scratch::new("full");
     for (way, arguments) in ways(&scratch.0) {
         // The demo's texts fit on 16 kB but for the last; the others do not fit at all.
-        let size = if way == "demo" { "16k" } else { "32k" };
+        let size = match way {
+            "demo" => "16k",
+            "pattern --zip" => "20k",
+            _ => "40k",
+        };
         let mut command = on_a_disk_then_listed(&scratch.0, size, &texts(&arguments));
         let output = command.output().expect("unshare runs");
         said(

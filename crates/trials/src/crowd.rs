@@ -7,6 +7,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use book::{Book, Kind};
+use camberwright::show::spoken_place;
 
 use crate::Chance;
 use crate::served::{Client, memory_kb, start};
@@ -268,7 +269,9 @@ impl Guest {
             match answer {
                 Ok(answer) if answer.status == 303 => {
                     self.seen.waits.push((Sort::Change, begun.elapsed()));
-                    self.seen.stored.push(format!("{path}|{value}"));
+                    self.seen
+                        .stored
+                        .push(format!("{}|{value}", spoken_place(path)));
                 }
                 Ok(answer) => self.fail(format!("{path} set answers {}", answer.status)),
                 Err(error) => self.fail(format!("{path} set: {error}")),
@@ -325,10 +328,10 @@ fn found_again(path: &Path, stored: &[String]) -> Result<(usize, usize), String>
     let mut whats: BTreeMap<String, usize> = BTreeMap::new();
     for commission in book.entries(Kind::Commission).map_err(told)? {
         for moment in book.history(commission.id).map_err(told)? {
-            // The words on a change are `path: was → value`.
-            let path = moment.what.split(": ").next().unwrap_or_default();
+            // The words on a change are `place: was → value`.
+            let place = moment.what.split(": ").next().unwrap_or_default();
             let value = moment.what.rsplit(" → ").next().unwrap_or_default();
-            *whats.entry(format!("{path}|{value}")).or_default() += 1;
+            *whats.entry(format!("{place}|{value}")).or_default() += 1;
         }
     }
     let found = stored

@@ -190,7 +190,7 @@ async function noError(shop) {
   const air = await figure(page, "Least air");
   await type(page, "errors-fret_tops", "wide");
   await page.locator(".faults").waitFor();
-  if (!/errors\.fret_tops/.test(await page.locator(".faults").innerText())) throw new Error(await page.locator(".faults").innerText());
+  if (!/errors, fret tops/.test(await page.locator(".faults").innerText())) throw new Error(await page.locator(".faults").innerText());
   if (await page.locator("#field-errors-fret_tops").inputValue() !== "wide") throw new Error("what was typed is gone");
   if (await figure(page, "Least air") !== air) throw new Error("the last sound figure is gone");
   await page.getByRole("button", { name: "Undo" }).click();

@@ -188,7 +188,7 @@ async function foreignVisit(shop) {
   const answer = await shop.post(`${one.commission}/reading`, { page: "readings", fret: 0, lane: 0, visit: other.visit, kind: "thickness", at: "fret 3", across: "centre", value: "6.2" });
   if (answer.status !== 404) throw new Error(`the form answers ${answer.status}`);
   for (const visit of ["999999", "x", ""]) {
-    const answer = await shop.post(`${one.commission}/reading`, { page: "readings", visit, kind: "thickness", at: "fret 3" });
+    const answer = await shop.post(`${one.commission}/reading`, { page: "readings", visit, kind: "thickness", at: "fret 3", across: "centre", value: "6.2" });
     if (answer.status < 400 || answer.status > 499) throw new Error(`visit "${visit}" answers ${answer.status}`);
   }
   await other.page.reload();

@@ -119,7 +119,7 @@ async function withoutScript(shop) {
   await page.getByLabel("It took").fill("20");
   await page.getByRole("button", { name: "This stage is done" }).click();
   await page.getByText("20 min").waitFor();
-  await page.getByRole("link", { name: "Next ›" }).click();
+  await page.getByRole("link", { name: "Next ›" }).first().click();
   await page.locator(".stage-steps").waitFor();
   await page.getByRole("link", { name: "‹ Commissions" }).click();
   await page.getByText("paired as").waitFor();

@@ -129,7 +129,7 @@ async function mended(shop) {
   if ((await read(shop, commission)).length !== 1) throw new Error("the sound one has not arrived");
   await page.reload();
   await becomes(() => waits(page).then((all) => all.length), 1, "what is listed after a reload");
-  await page.getByRole("link", { name: "Next ›" }).click();
+  await page.getByRole("link", { name: "Next ›" }).first().click();
   await becomes(() => page.locator(".stage-steps strong").innerText(), /./, "another stage");
   await page.getByRole("button", { name: "Mend" }).click();
   await becomes(() => field(page, "value"), "thick", "the figure's field");
@@ -162,7 +162,7 @@ async function leafs(shop) {
   await page.waitForLoadState("networkidle");
   await away(page);
   for (let stage = 2; stage <= all; stage += 1) {
-    await page.getByRole("link", { name: "Next ›" }).click();
+    await page.getByRole("link", { name: "Next ›" }).first().click();
     await becomes(counter, `Stage ${stage} of ${all}`, "the stage");
   }
   if (!/shown as it was at \d\d:\d\d/.test(await state(page))) throw new Error(await state(page));

@@ -1,3 +1,5 @@
+//! Tests of the copies: when they are made, which stay, and what becomes of a broken one.
+
 use std::sync::atomic::{AtomicU32, Ordering};
 
 use book::{Change, EntryId, Kind};

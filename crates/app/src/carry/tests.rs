@@ -1,3 +1,5 @@
+//! Tests of what is carried out of a book and into another.
+
 use book::{Book, EntryId, Kind, NewReadings, StageRecord, WholeEntry};
 
 use super::*;
