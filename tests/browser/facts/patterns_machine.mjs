@@ -70,7 +70,7 @@ async function scallop(shop) {
   await becomes(async () => await page.locator("#programs[data-come]").count() ? passes(page, "finishing of the camber") : finer, (now) => now === before, "passes after undo");
   await type(page, "cutting-scallop", "none");
   await page.locator(".faults").waitFor();
-  if (!/cutting\.scallop/.test(await page.locator(".faults").innerText())) throw new Error(await page.locator(".faults").innerText());
+  if (!/cutting, scallop/.test(await page.locator(".faults").innerText())) throw new Error(await page.locator(".faults").innerText());
   if (await page.locator("#field-cutting-scallop").inputValue() !== "none") throw new Error("what was typed is gone");
   quiet(page);
 }
