@@ -95,7 +95,7 @@ async function copies(shop) {
   const before = await page.locator("#copies tbody tr").count();
   await page.getByRole("button", { name: "Make a copy now" }).click();
   await page.getByText("A copy of the book was made").waitFor();
-  if (await page.locator("#copies tbody tr").count() !== before + 1) throw new Error("it is not shown");
+  await becomes(() => page.locator("#copies tbody tr").count(), before + 1, "the copies shown");
   quiet(page);
 }
 

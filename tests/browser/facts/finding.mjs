@@ -38,11 +38,11 @@ async function putOn(page, title, tag) {
 async function words(shop) {
   const page = await open(shop);
   await look(page, "BITTERN wenge");
-  const found = page.locator("ul.found > li");
+  const found = page.locator("ul.found > li", { has: page.getByRole("link", { name: "Bittern", exact: true }) });
   if (await found.count() !== 1) throw new Error(await found.allInnerTexts());
   const text = await found.innerText();
   if (!/title: Bittern/.test(text) || !/text, line \d+: /.test(text)) throw new Error(text);
-  await found.getByRole("link", { name: "Bittern" }).click();
+  await found.getByRole("link", { name: "Bittern", exact: true }).click();
   await page.getByRole("heading", { name: "Camber", exact: true }).waitFor();
   quiet(page);
 }
@@ -58,16 +58,16 @@ async function nothing(shop) {
 
 async function tags(shop) {
   await shop.post("/book/new", { start: "plain", title: "Turnstone" });
-  await shop.post("/book/new", { start: "plain", title: "Whimbrel" });
+  await shop.post("/book/new", { start: "plain", title: "Ruff" });
   const page = await open(shop);
   await putOn(page, "Turnstone", "set neck");
-  await putOn(page, "Whimbrel", "set neck");
+  await putOn(page, "Ruff", "set neck");
   await page.getByRole("navigation", { name: "Tags" }).getByRole("link", { name: "set neck 2" }).click();
   await page.getByRole("heading", { name: "2 entries with the tag “set neck”" }).waitFor();
-  await look(page, "whimbrel");
-  await page.getByRole("heading", { name: "1 entry with “whimbrel” and the tag “set neck”" }).waitFor();
+  await look(page, "ruff");
+  await page.getByRole("heading", { name: "1 entry with “ruff” and the tag “set neck”" }).waitFor();
   await page.goto(`${shop.base}/book`);
-  for (const title of ["Turnstone", "Whimbrel"]) {
+  for (const title of ["Turnstone", "Ruff"]) {
     await row(page, title).locator("summary").click();
     await row(page, title).getByRole("button", { name: "Take off set neck" }).click();
     await becomes(() => row(page, title).getByRole("link", { name: "set neck" }).count(), 0, "the tag, taken off");
