@@ -6,6 +6,7 @@
 
 mod assets;
 pub mod backups;
+pub mod cambers;
 pub mod carry;
 pub mod chances;
 mod cli;

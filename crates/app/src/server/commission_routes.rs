@@ -18,6 +18,7 @@ use super::change::{
 };
 use super::form::Fields;
 use super::meanwhile::{Meanwhile, merged_address, merged_notice, told};
+use crate::cambers::{Written, with_law};
 use crate::edit;
 use crate::pages::{Asked, Notice, PageName, TypedLog, commission_page};
 use crate::paper::bench_plan_pdf;
@@ -228,41 +229,43 @@ fn change_law(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcome, Troubl
             format!("{} mm", (mm * 1e3).round() / 1e3)
         })
     };
-    let values: Vec<(&str, String)> = match law {
-        "single" => vec![("camber.radius", at(0))],
-        "cone" => vec![("camber.nut", at(0)), ("camber.last_fret", at(last))],
-        "string cone" => vec![("camber.nut", at(0))],
-        "stations" => {
-            let middle = (last / 2).max(1);
-            let mut frets = vec![0, middle, last];
-            frets.dedup();
-            let list: Vec<String> = frets
-                .iter()
-                .map(|fret| format!("{{ fret = {fret}, radius = \"{}\" }}", at(*fret)))
-                .collect();
-            vec![("camber.at", format!("[{}]", list.join(", ")))]
-        }
+    // A radius that the form names holds; the others stay what they are.
+    let radius = |key: &'static str, fret: usize| {
+        let named = form.get(key).map(str::to_owned);
+        (key, named.unwrap_or_else(|| at(fret)))
+    };
+    let (law, values) = match law {
+        "single" => ("single", vec![radius("radius", 0)]),
+        "cone" => ("cone", vec![radius("nut", 0), radius("last_fret", last)]),
+        "string cone" => ("string cone", vec![radius("nut", 0)]),
+        "stations" => ("stations", vec![("at", stations(last, at))]),
         _ => return Err(Trouble::Bad("there is no such law of camber".into())),
     };
-    let edited = [
-        "camber.radius",
-        "camber.nut",
-        "camber.last_fret",
-        "camber.at",
-    ]
-    .iter()
-    .try_fold(view.entry.text.clone(), |text, path| {
-        edit::set(&text, &COMMISSION_KEYS, path, "")
-    })
-    .and_then(|text| edit::set(&text, &COMMISSION_KEYS, "camber.law", law))
-    .and_then(|text| {
-        values.iter().try_fold(text, |text, (path, value)| {
-            edit::set(&text, &COMMISSION_KEYS, path, value)
-        })
-    });
-    let what = format!("camber.law: {law}");
+    let what = what_words(law, form, &values);
+    let edited = with_law(&view.entry.text, &Written { law, values });
     let outcome = store(&shop.book, &view.entry, edited, &what)?;
     meanwhile.told(&shop.book, outcome)
+}
+
+/// Stations at the nut, the middle fret and the last one.
+fn stations(last: usize, at: impl Fn(usize) -> String) -> String {
+    let mut frets = vec![0, (last / 2).max(1), last];
+    frets.dedup();
+    let list: Vec<String> = frets
+        .iter()
+        .map(|fret| format!("{{ fret = {fret}, radius = \"{}\" }}", at(*fret)))
+        .collect();
+    format!("[{}]", list.join(", "))
+}
+
+/// The law, with the radii that were chosen with it.
+fn what_words(law: &str, form: &Fields, values: &[(&'static str, String)]) -> String {
+    let chosen = values.iter().filter(|(key, _)| form.get(key).is_some());
+    let radii: Vec<&str> = chosen.map(|(_, value)| value.as_str()).collect();
+    match radii.is_empty() {
+        true => format!("camber, law: {law}"),
+        false => format!("camber, law: {law}, {}", radii.join(" to ")),
+    }
 }
 
 async fn choose_kit(

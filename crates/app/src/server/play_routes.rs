@@ -16,7 +16,7 @@ use super::form::Fields;
 use super::works::STOPPED;
 use crate::chances::{Trial, account, account_told};
 use crate::edit;
-use crate::pages::{chances_part, helps_part, players_part};
+use crate::pages::{cambers_part, chances_part, helps_part, players_part};
 use crate::paper::set_up_sheet_pdf;
 use crate::record::PlayFigures;
 use crate::surface::{Surface, chosen, played};
@@ -29,6 +29,7 @@ pub(super) fn routes() -> Router<Arc<Shop>> {
         .route("/commission/{id}/chances", get(chances))
         .route("/commission/{id}/helps", get(helps))
         .route("/commission/{id}/players", get(players))
+        .route("/commission/{id}/cambers", get(cambers))
         .route("/commission/{id}/set-up-sheet.pdf", get(sheet_file))
 }
 
@@ -75,6 +76,22 @@ async fn helps(
         .await
         .map_err(|error| Trouble::Here(format!("nothing could be tried out: {error}")))?;
     Ok(page(part.map_err(Trouble::NotThere)?).into_response())
+}
+
+async fn cambers(
+    State(shop): State<Arc<Shop>>,
+    Path(id): Path<i64>,
+    Query(pairs): Query<Pairs>,
+) -> Answer {
+    let view = load(&shop, EntryId(id), &Fields(pairs))?;
+    let laid = tokio::task::spawn_blocking(move || {
+        let now = view.now.as_ref().filter(|_| !view.stale).ok_or(NO_SOUND)?;
+        Ok(cambers_part(&view, now))
+    });
+    let part = laid
+        .await
+        .map_err(|error| Trouble::Here(format!("nothing could be laid side by side: {error}")))?;
+    Ok(page(part.map_err(|words: &str| Trouble::NotThere(words.into()))?).into_response())
 }
 
 async fn players(
