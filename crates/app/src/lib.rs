@@ -28,6 +28,7 @@ mod schema;
 pub mod server;
 pub mod show;
 mod source;
+mod standing;
 pub mod surface;
 mod terminal;
 pub mod values;

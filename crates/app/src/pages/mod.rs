@@ -33,7 +33,7 @@ mod wish;
 
 pub use self::bench_mode::bench_page;
 pub use self::bench_plan::tool_of;
-pub use self::book::{BookPage, book_page};
+pub use self::book::{BookPage, Listed, book_page};
 pub use self::book_keep::Copies;
 pub use self::cambers::cambers_part;
 pub use self::clash::Clash;
