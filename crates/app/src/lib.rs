@@ -29,6 +29,7 @@ pub mod server;
 pub mod show;
 mod source;
 mod standing;
+pub mod starts;
 pub mod surface;
 mod terminal;
 pub mod values;

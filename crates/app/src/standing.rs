@@ -160,7 +160,7 @@ mod tests {
     use super::*;
     use book::{Kind, NewReadings, StageRecord};
 
-    const COMMISSION: &str = include_str!("../assets/plain.toml");
+    const COMMISSION: &str = include_str!("../assets/starts/six-string.toml");
     const KIT: &str = include_str!("../../../demo/north-bench.toml");
 
     struct Bench {

@@ -4,6 +4,8 @@ import { becomes, quiet, strip } from "../shop.mjs";
 export async function facts() {
   return {
     "a plain commission is begun, sound from the start": plain,
+    "every plain start is sound and has its strings": starts,
+    "a commission's line in the list leads to what is next": standing,
     "a kit with nothing in it is begun": emptyKit,
     "a pasted text becomes a commission": pasted,
     "a pasted text with faults is kept and shown with them": faulty,
@@ -36,6 +38,39 @@ async function plain(shop) {
   if (await page.locator(".faults").count()) throw new Error(await page.locator(".faults").innerText());
   await page.getByRole("link", { name: "Camber", exact: true }).click();
   await page.locator("#picture-radius svg").waitFor();
+  quiet(page);
+}
+
+async function starts(shop) {
+  const strings = { "plain seven-string": 7, "plain steel-string acoustic": 6, "plain four-string bass": 4 };
+  for (const [start, count] of Object.entries(strings)) {
+    const page = await open(shop);
+    await begin(page, new RegExp(start), `Dunlin, ${start}`);
+    await page.getByRole("heading", { name: "Wish" }).waitFor();
+    if (await page.locator(".faults").count()) throw new Error(await page.locator(".faults").innerText());
+    const lanes = await page.locator("#board").getAttribute("data-lanes");
+    if (lanes !== String(count)) throw new Error(`${start}: ${lanes} strings`);
+    quiet(page);
+    await page.context().close();
+  }
+}
+
+async function standing(shop) {
+  await shop.post("/book/new", { start: "plain", title: "Sanderling" });
+  const path = await shop.entry("Sanderling");
+  const page = await open(shop);
+  const line = page.locator("table.entries tr", { has: page.getByRole("link", { name: "Sanderling", exact: true }) });
+  const next = (words) => line.getByRole("link", { name: words });
+  await next("no kit chosen, so no plan").waitFor();
+  const kit = (await shop.entry("North bench")).split("/").pop();
+  await shop.post(`${path}/kit`, { kit });
+  await page.reload();
+  await next(/^stage 1 of \d+: Block/).click();
+  await page.getByRole("heading", { name: "Bench plan" }).waitFor();
+  if (!/#stage-/.test(page.url())) throw new Error(page.url());
+  await shop.post(`${path}/text`, { text: "camberwright = 1\n" });
+  await page.goto(`${shop.base}/book`);
+  await page.getByRole("link", { name: /^\d+ faults to mend$/ }).first().waitFor();
   quiet(page);
 }
 

@@ -10,6 +10,7 @@ use super::layout::{book_header, document};
 use crate::find::{Found, Wanted, tags_of};
 use crate::show::{Units, moment};
 use crate::standing::Standing;
+use crate::starts::STARTS;
 
 /// A commission of the list.
 pub struct Listed {
@@ -166,7 +167,9 @@ fn new_entry(page: &BookPage) -> Markup {
             form.new method="post" action="/book/new" {
                 fieldset {
                     legend { "Begin with" }
-                    label { input type="radio" name="start" value="plain" checked[page.kept_text.is_none()]; " a plain six-string, to be changed" }
+                    @for (index, start) in STARTS.iter().enumerate() {
+                        label { input type="radio" name="start" value=(start.name) checked[index == 0 && page.kept_text.is_none()]; " " (start.words) ", to be changed" }
+                    }
                     label { input type="radio" name="start" value="kit"; " a kit with nothing in it" }
                     label { input type="radio" name="start" value="text" checked[page.kept_text.is_some()]; " a commission or kit file, pasted here" }
                 }

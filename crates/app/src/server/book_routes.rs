@@ -16,9 +16,8 @@ use crate::edit::title_of;
 use crate::find::{Wanted, find};
 use crate::pages::{BookPage, Listed, Notice, book_page};
 use crate::show::Units;
+use crate::starts::{STARTS, start};
 
-/// A plain start for a new commission: a common six-string, to be changed.
-const PLAIN_COMMISSION: &str = include_str!("../../assets/plain.toml");
 /// A kit with nothing in it yet.
 const PLAIN_KIT: &str = "camberwright_kit = 1\ntitle = \"New kit\"\nblocks = []\nbeams = []\ngauges = []\nabrasives = []\nsmallest_light = \"0.02 mm\"\n";
 
@@ -124,13 +123,16 @@ async fn new(State(shop): State<Arc<Shop>>, Form(pairs): Pairs) -> Answer {
     match form.get("start") {
         Some("text") => from_text(&shop, &form, &typed_title),
         Some("kit") => create(&shop, Kind::Kit, PLAIN_KIT, &typed_title, "New kit"),
-        _ => create(
-            &shop,
-            Kind::Commission,
-            PLAIN_COMMISSION,
-            &typed_title,
-            "New commission",
-        ),
+        named => {
+            let start = named.and_then(start).unwrap_or(STARTS[0]);
+            create(
+                &shop,
+                Kind::Commission,
+                start.text,
+                &typed_title,
+                "New commission",
+            )
+        }
     }
 }
 
