@@ -19,6 +19,7 @@ export async function facts() {
     "without script the button Set stores": withoutScript,
     "typing on while an answer is on its way loses nothing": typingOn,
     "a string is added and taken away": strings,
+    "the woods that the tables know are offered, and one of them moves with the air": woods,
     "a program that does not answer is named, and what was typed stays and can be sent again": noAnswer,
     "an answer that is a refusal is shown in its words": refusal,
   };
@@ -160,6 +161,17 @@ async function typingOn(shop) {
   await becomes(() => figure(page, "Edge drop at the nut"), shown(drop(245, HALF_NUT_MM)), "the drop at the nut");
   await page.keyboard.press("Tab");
   await becomes(() => shop.stored(commission), /last_fret = "430 mm"/, "the stored text");
+}
+
+async function woods(shop) {
+  const { page } = await open(shop, "board");
+  const field = page.locator("#field-board-wood");
+  const offered = await page.evaluate(() => [...document.getElementById("field-board-wood").list.options].map((each) => each.value));
+  if (!offered.includes("African ebony") || !offered.includes("Macassar ebony")) throw new Error(offered.join(", "));
+  await field.fill("African ebony");
+  await field.press("Enter");
+  await becomes(() => page.locator("#air").innerText(), /proud at the last fret/, "the air");
+  quiet(page);
 }
 
 async function strings(shop) {

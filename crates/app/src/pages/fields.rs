@@ -49,6 +49,7 @@ impl<'a> Fields<'a> {
             Some(Need::Otherwise(default)) => default,
             _ => "",
         };
+        let known = known_names(path);
         html! {
             form.field method="post" action=(self.action) data-follow {
                 (self.hidden)
@@ -58,7 +59,12 @@ impl<'a> Fields<'a> {
                     @match kind {
                         Kind::Choice(words) | Kind::Usual(words) => (choice(&id, words, &value, otherwise)),
                         Kind::Flag => (choice(&id, &["true", "false"], &value, otherwise)),
-                        _ => (typed(&id, kind, &value, otherwise, fault.is_some())),
+                        _ => {
+                            (typed(&id, kind, &value, otherwise, fault.is_some(), known.is_some()))
+                            @if let Some(names) = known {
+                                datalist id=(format!("{id}-known")) { @for name in names { option value=(name) {} } }
+                            }
+                        }
                     }
                 }
                 p.meaning id=(format!("{id}-meaning")) {
@@ -113,14 +119,20 @@ fn spoken(word: &str) -> &str {
     }
 }
 
-fn typed(id: &str, kind: &Kind, value: &str, otherwise: &str, wrong: bool) -> Markup {
+/// The names that the tables know for what may be named freely.
+fn known_names(path: &str) -> Option<impl Iterator<Item = &'static str>> {
+    (path == "board.wood").then(|| quantity::woods().iter().map(|wood| wood.name))
+}
+
+fn typed(id: &str, kind: &Kind, value: &str, otherwise: &str, wrong: bool, known: bool) -> Markup {
+    let list = known.then(|| format!("{id}-known"));
     let steps = !value.is_empty() && steppable(kind);
     html! {
         // The enter key presses a form's first button, which must not be a step.
         @if steps { button type="submit" hidden { "Set" } }
         @if steps { button.stepper type="submit" name="step" value="down" aria-label="a step less" tabindex="-1" { "−" } }
         input id=(id) type="text" name="value" value=(value) placeholder=(otherwise) autocomplete="off"
-            spellcheck="false" data-send aria-invalid=[wrong.then_some("true")] aria-describedby=(format!("{id}-meaning"));
+            spellcheck="false" list=[list] data-send aria-invalid=[wrong.then_some("true")] aria-describedby=(format!("{id}-meaning"));
         @if steps { button.stepper type="submit" name="step" value="up" aria-label="a step more" tabindex="-1" { "+" } }
         button.quiet type="submit" { "Set" }
     }
