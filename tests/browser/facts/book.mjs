@@ -61,9 +61,11 @@ async function standing(shop) {
   const page = await open(shop);
   const line = page.locator("table.entries tr", { has: page.getByRole("link", { name: "Sanderling", exact: true }) });
   const next = (words) => line.getByRole("link", { name: words });
-  await next("no kit chosen, so no plan").waitFor();
   const kit = (await shop.entry("North bench")).split("/").pop();
-  await shop.post(`${path}/kit`, { kit });
+  await shop.post(`${path}/kit`, { was: kit, kit: "" });
+  await page.reload();
+  await next("no kit chosen, so no plan").waitFor();
+  await shop.post(`${path}/kit`, { was: "", kit });
   await page.reload();
   await next(/^stage 1 of \d+: Block/).click();
   await page.getByRole("heading", { name: "Bench plan" }).waitFor();

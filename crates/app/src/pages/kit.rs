@@ -54,6 +54,7 @@ pub fn kit_page(view: &KitView) -> Markup {
             (tools(&base, &hidden, &fields, "Beams", "beams", &["length", "width"]))
             (values(&base, &hidden, &fields, "Gauges", "gauges"))
             (values(&base, &hidden, &fields, "Abrasives", "abrasives"))
+            (measuring(&base, &hidden, &fields))
             (cutters(&base, &hidden, &fields))
             (machine(&fields))
             (carriage(&fields))
@@ -138,6 +139,8 @@ fn tool_word(key: &str) -> &str {
         "radius" => "Radius",
         "length" => "Length",
         "width" => "Width",
+        "chord" => "Between the legs",
+        "resolution" => "Reads to",
         "name" => "Name",
         "shape" => "Shape of its end",
         "diameter" => "Diameter",
@@ -186,6 +189,24 @@ fn cutters(base: &str, hidden: &Markup, fields: &Fields<'_>) -> Markup {
                 }
             }
             (list_button(base, hidden, "add", "cutters", "Add one"))
+        }
+    }
+}
+
+/// What the wood is read with: how fine it reads is how sure the readings are.
+fn measuring(base: &str, hidden: &Markup, fields: &Fields<'_>) -> Markup {
+    html! {
+        (values(base, hidden, fields, "Straightedges", "straightedges"))
+        (tools(base, hidden, fields, "Dials between two legs", "dials", &["chord", "resolution"]))
+        section {
+            h2 { "Feelers, caliper, probe, chalk" }
+            div.fields {
+                (fields.field("least_feeler", "Thinnest feeler"))
+                (fields.field("feeler_step", "From feeler to feeler"))
+                (fields.field("caliper_step", "Caliper reads to"))
+                (fields.field("probe_step", "Probe reads to"))
+                (fields.field("chalk_layer", "Chalk lies"))
+            }
         }
     }
 }

@@ -123,6 +123,8 @@ fn change_list(shop: &Shop, id: EntryId, action: &str, form: &Fields) -> Result<
         "beams" => "{ length = \"460 mm\", width = \"60 mm\" }",
         "gauges" => "\"12 in\"",
         "abrasives" => "\"P120\"",
+        "straightedges" => "\"500 mm\"",
+        "dials" => "{ chord = \"40 mm\", resolution = \"0.01 mm\" }",
         "cutters" => FRESH_CUTTER,
         _ => return Err(Trouble::NotThere("a kit has no such list".into())),
     };
