@@ -70,9 +70,10 @@ async function standing(shop) {
   await next(/^stage 1 of \d+: Block/).click();
   await page.getByRole("heading", { name: "Bench plan" }).waitFor();
   if (!/#stage-/.test(page.url())) throw new Error(page.url());
-  await shop.post(`${path}/text`, { text: "camberwright = 1\n" });
+  const based_on = (await shop.text(`${path}/wish`)).match(/name="based_on" value="(\d+)"/)[1];
+  await shop.post(`${path}/set`, { path: "camber.nut", value: "crooked", based_on, page: "wish" });
   await page.goto(`${shop.base}/book`);
-  await page.getByRole("link", { name: /^\d+ faults to mend$/ }).first().waitFor();
+  await page.getByRole("link", { name: "one fault to mend" }).first().waitFor();
   quiet(page);
 }
 
