@@ -83,6 +83,9 @@
 
   function place(fresh, point, own) {
     const others = halfTyped(own);
+    // The field to be mended: the browser itself gives the focus to the first of a page only.
+    const mend = fresh.querySelector("[autofocus]");
+    mend?.removeAttribute("autofocus");
     const active = document.activeElement;
     const kept = active && active.id ? typedSoFar(active) : null;
     const handle = active && active.dataset && active.dataset.path;
@@ -136,10 +139,31 @@
         else if (kept.dirty) again.setSelectionRange(kept.start, kept.end);
       }
     }
+    const named = fresh.querySelector("[data-field]")?.dataset.field;
+    if (mend && !point) goMend(mend);
+    else if (named) goMend([...document.forms].find((each) => keyOf(each) === own)?.elements[named]);
     if (handle) {
       const again = document.querySelector(`[data-path="${CSS.escape(handle)}"][role=slider]`);
       if (again && again !== document.activeElement) again.focus({ preventScroll: true });
     }
+  }
+
+  // Back to a field whose value was refused, unless something else is being typed by now.
+  function goMend(field) {
+    if (!field) return;
+    const active = document.activeElement;
+    const there = field.ownerDocument === document ? field : twin(field);
+    if (!there || there === active || (active && active.matches("input, textarea") && typedSoFar(active).dirty)) return;
+    there.closest("details")?.setAttribute("open", "");
+    there.focus();
+    if (there.select) there.select();
+  }
+
+  // The field of this page that is the same as one of a page that came.
+  function twin(field) {
+    if (field.id) return document.getElementById(field.id);
+    const form = [...document.forms].find((each) => keyOf(each) === keyOf(field.form));
+    return form && [...form.elements].find((each) => each.name === field.name);
   }
 
   // The places of a part that can take the focus and are called like the one that has it. A
