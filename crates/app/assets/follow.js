@@ -86,6 +86,7 @@
     // The field to be mended: the browser itself gives the focus to the first of a page only.
     const mend = fresh.querySelector("[autofocus]");
     mend?.removeAttribute("autofocus");
+    const named = fresh.querySelector("[data-field]")?.dataset.field;
     const active = document.activeElement;
     const kept = active && active.id ? typedSoFar(active) : null;
     const handle = active && active.dataset && active.dataset.path;
@@ -99,7 +100,6 @@
       // being worked out is not begun again.
       if (next.dataset.later && next.dataset.later === (part.dataset.come || part.dataset.later)) continue;
       const scrolls = [...part.querySelectorAll(".scroller")].map((box) => box.scrollLeft);
-      const folds = (within) => [within, ...within.querySelectorAll("details")].filter((each) => each.matches("details"));
       const opened = folds(part).map((fold) => fold.open);
       for (const come of [part, ...part.querySelectorAll("[data-come]")].filter((each) => each.dataset.come)) {
         foldsLater.set(come.id, folds(come).map((fold) => fold.open));
@@ -139,13 +139,21 @@
         else if (kept.dirty) again.setSelectionRange(kept.start, kept.end);
       }
     }
-    const named = fresh.querySelector("[data-field]")?.dataset.field;
     if (mend && !point) goMend(mend);
     else if (named) goMend([...document.forms].find((each) => keyOf(each) === own)?.elements[named]);
     if (handle) {
       const again = document.querySelector(`[data-path="${CSS.escape(handle)}"][role=slider]`);
       if (again && again !== document.activeElement) again.focus({ preventScroll: true });
     }
+  }
+
+  // The folds of a part, without those inside what is worked out later: they are not there yet
+  // when it comes anew, and would put the others out of step.
+  function folds(within) {
+    return [within, ...within.querySelectorAll("details")].filter((each) => {
+      const later = each.closest("[data-later], [data-come]");
+      return each.matches("details") && (!later || later === each || later === within || !within.contains(later));
+    });
   }
 
   // Back to a field whose value was refused, unless something else is being typed by now.

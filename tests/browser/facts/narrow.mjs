@@ -40,7 +40,7 @@ async function longName(shop) {
   await shop.post(`${commission}/set`, { path: "title", value: "The one with the very long name for the player who bends", based_on: based, page: "wish" });
   for (const width of [390, 320]) {
     const page = await shop.window({ viewport: { width, height: 800 } });
-    await page.goto(`${shop.base}${commission}/bench-plan`);
+    await page.goto(`${shop.base}${commission}/camber`);
     const past = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
     if (past > 0) throw new Error(`${width}: ${past} px past the window`);
     for (const place of ["details.pages summary", ".moves button"]) {
@@ -53,7 +53,7 @@ async function longName(shop) {
 
 async function unfolds(shop) {
   const page = await open(shop, "phone", { javaScriptEnabled: false });
-  const way = page.getByRole("navigation", { name: "The work" });
+  const way = page.getByRole("navigation", { name: "The work", exact: true });
   if (await way.isVisible() || await page.getByLabel("Lengths in").isVisible()) throw new Error("it is not folded");
   await page.locator("header a").first().focus();
   await page.keyboard.press("Tab");
