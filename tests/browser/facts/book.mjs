@@ -163,7 +163,7 @@ async function history(shop) {
   await shop.post(`${commission}/set`, { path: "camber.nut", value: "250 mm", based_on: revision, page: "camber" });
   const page = await shop.window();
   await page.goto(`${shop.base}${commission}/history`);
-  await page.locator("ol.history").getByText("camber, nut: 240 mm → 250 mm").waitFor();
+  await page.locator("table.history").getByText("camber, nut: 240 mm → 250 mm").waitFor();
   await page.getByRole("button", { name: "Make this the present" }).click();
   await becomes(() => shop.stored(commission), /nut = "240 mm"/, "the stored text");
   quiet(page);

@@ -52,7 +52,7 @@ pub use trouble::trouble_page;
 
 use maud::{Markup, html};
 
-use crate::view::View;
+use crate::view::{Mend, View};
 use crate::words::Words;
 
 /// The pages of a commission, in the order of the work.
@@ -172,6 +172,8 @@ pub struct Asked {
     pub notice: Option<Notice>,
     /// Where another window contradicts what was sent.
     pub clash: Option<Clash>,
+    /// The field to be mended at once.
+    pub mend: Option<Mend>,
     /// What was typed for the log of the opened stage and not taken in.
     pub log: TypedLog,
     /// The visit whose readings are shown, by its number in the book; the last when not given.

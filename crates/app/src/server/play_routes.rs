@@ -167,16 +167,14 @@ pub(super) fn fret_top(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcom
     for (key, field) in numbers {
         let typed = form.need(field)?.trim();
         let Ok(number) = typed.parse::<i64>() else {
-            return Ok(Outcome::NotStored(format!(
-                "{key}: \"{}\" is no whole number; write 9",
-                short(typed)
-            )));
+            let words = format!("{key}: \"{}\" is no whole number; write 9", short(typed));
+            return Ok(Outcome::refused(field, words));
         };
         fresh.insert(*key, number.into());
     }
     let typed = form.need("value")?.trim();
     if let Err(error) = quantity::parse_length(typed) {
-        return Ok(Outcome::NotStored(format!("reading: {error}")));
+        return Ok(Outcome::refused("value", format!("reading: {error}")));
     }
     let name = match kind {
         "heights" => "height",
@@ -207,10 +205,11 @@ pub(super) fn fret_top(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcom
             true => String::new(),
             false => format!("{part}: "),
         };
-        return Ok(Outcome::NotStored(format!(
-            "{named}{}; {}",
-            fault.message, fault.way_out
-        )));
+        let field = numbers.iter().find(|(known, _)| *known == part);
+        return Ok(Outcome::refused(
+            field.map_or("value", |(_, field)| *field),
+            format!("{named}{}; {}", fault.message, fault.way_out),
+        ));
     }
     store(
         &shop.book,
