@@ -20,6 +20,9 @@ pub const RULE: &str = "A copy is made when the program opens the book and every
     twenty-four months. An older one goes only when a new one is made and found sound. A book made \
     of a copy has no paired tablets: pair them again.";
 
+/// What becomes of tablets, in words for the maker who has gone back to a copy.
+pub const UNPAIRED: &str = "No tablet is paired with it.";
+
 /// How many copies are kept whatever their age.
 const NEWEST: usize = 10;
 /// Of how many days, weeks and months that have one the last copy is kept.

@@ -219,7 +219,7 @@ impl Shelf {
                 | BookError::Storage { .. }),
             ) => return Err(format!("the book fails: {error}")),
             CarryFault::Book(_) => true,
-            CarryFault::Bad { .. } => false,
+            CarryFault::Bad { .. } | CarryFault::Stopped => false,
         };
         if (of_the_book || deep.is_multiple_of(TO_STATE)) && self.state_now()? != self.state {
             return Err("something was left behind of what was refused".into());
