@@ -189,7 +189,7 @@
     for (const part of document.querySelectorAll("[data-later]:not([aria-busy])")) {
       const address = part.dataset.later;
       part.setAttribute("aria-busy", "true");
-      const work = `${Date.now()}-${Math.random().toString(36).slice(2)}`;
+      const work = nameWork();
       const shown = showWork(part, work);
       try {
         const answer = await fetch(`${address}${address.includes("?") ? "&" : "?"}work=${work}`, { credentials: "same-origin", headers: { "X-Part": "1" } });
@@ -212,6 +212,26 @@
   }
   comeLater();
 
+  // A file that takes a while to make, and a form that takes a while to be done, name their work.
+  document.addEventListener("click", (event) => {
+    const link = event.target.closest("a[data-work]");
+    if (link) link.href = withWork(link.getAttribute("href"), link.closest("section"));
+  });
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (form.matches("[data-work]")) form.action = withWork(form.getAttribute("action"), form);
+  });
+
+  function withWork(address, place) {
+    const work = nameWork();
+    showWork(place, work);
+    return `${address.split("?")[0]}?work=${work}`;
+  }
+
+  function nameWork() {
+    return `${Date.now()}-${Math.random().toString(36).slice(2)}`;
+  }
+
   // What takes more than a second shows how far it is, and can be stopped.
   function showWork(part, work) {
     const shown = { stopped: false, say, end };
@@ -220,6 +240,8 @@
     async function look() {
       if (Date.now() - began < 1000 || shown.stopped) return;
       const share = await fetch(`/work?work=${work}`).then((answer) => answer.text()).catch(() => "");
+      // A work that was under way and is not any more is done; so is one that never came up.
+      if (share === "" && (line || Date.now() - began > 5000)) shown.end();
       if (share === "" || shown.stopped || !part.isConnected) return;
       if (!line) draw();
       line.querySelector("progress").value = Number(share);
@@ -233,6 +255,7 @@
       button.addEventListener("click", () => {
         shown.stopped = true;
         fetch("/work/stop", { method: "POST", body: new URLSearchParams({ work }) }).catch(() => {});
+        shown.say("Stopped.");
       });
       line.append(bar, " ", button);
       part.append(line);

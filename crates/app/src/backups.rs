@@ -15,9 +15,13 @@ pub const EVERY_S: u64 = 3_600;
 
 /// The rule, in words for the maker.
 pub const RULE: &str = "A copy is made when the program opens the book and every hour while it is \
-    open, when anything was written since the last one. Kept are the ten newest copies, and the \
-    last one of each of seven days, eight weeks and twenty-four months. An older one goes only when \
-    a new one is made and found sound.";
+    open, when anything was written since the last one; what is noted of paired tablets does not \
+    count. Kept are the ten newest copies, and the last one of each of seven days, eight weeks and \
+    twenty-four months. An older one goes only when a new one is made and found sound. A book made \
+    of a copy has no paired tablets: pair them again.";
+
+/// What becomes of tablets, in words for the maker who has gone back to a copy.
+pub const UNPAIRED: &str = "No tablet is paired with it.";
 
 /// How many copies are kept whatever their age.
 const NEWEST: usize = 10;

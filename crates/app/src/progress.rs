@@ -39,7 +39,7 @@ impl Progress {
         if let Some(Ok(mut bar)) = self.bar.as_ref().map(Mutex::try_lock) {
             bar.draw(share);
         }
-        match self.stopped.load(Ordering::Relaxed) {
+        match self.is_stopped() {
             true => ControlFlow::Break(()),
             false => ControlFlow::Continue(()),
         }
@@ -56,9 +56,48 @@ impl Progress {
         self.done.load(Ordering::Relaxed) as f64 / 1000.0
     }
 
+    /// Whether somebody has stopped the work.
+    pub fn is_stopped(&self) -> bool {
+        self.stopped.load(Ordering::Relaxed)
+    }
+
     /// Stops the work at its next word.
     pub fn stop(&self) {
         self.stopped.store(true, Ordering::Relaxed);
+    }
+}
+
+/// A stretch of a work: what is counted in it is shown as a part of the whole.
+#[derive(Clone, Copy, Debug)]
+pub struct Stretch<'p> {
+    progress: &'p Progress,
+    from: f64,
+    to: f64,
+}
+
+impl Progress {
+    /// From one share of the work to another, 0 to 1.
+    pub fn stretch(&self, from: f64, to: f64) -> Stretch<'_> {
+        Stretch {
+            progress: self,
+            from,
+            to,
+        }
+    }
+}
+
+impl<'p> Stretch<'p> {
+    /// So many of so many are done. Breaks off when somebody has stopped the work.
+    pub fn tell(&self, done: usize, all: usize) -> ControlFlow<()> {
+        let share = done as f64 / all.max(1) as f64;
+        self.progress
+            .tell(self.from + share * (self.to - self.from))
+    }
+
+    /// A part of this stretch, from one share of it to another, 0 to 1.
+    pub fn stretch(&self, from: f64, to: f64) -> Stretch<'p> {
+        let at = |share: f64| self.from + share * (self.to - self.from);
+        self.progress.stretch(at(from), at(to))
     }
 }
 
@@ -140,6 +179,19 @@ mod tests {
             words,
             "drawing necks [#######.......................] 25 %, 6 s left; Ctrl+C stops "
         );
+    }
+
+    #[test]
+    fn a_stretch_counts_from_its_own_beginning_to_its_end() {
+        let progress = Progress::unseen();
+        let second = progress.stretch(0.5, 1.0);
+        assert!(second.tell(1, 2).is_continue());
+        assert_eq!(progress.share(), 0.75);
+        assert!(second.stretch(0.5, 1.0).tell(1, 2).is_continue());
+        assert_eq!(progress.share(), 0.875);
+        progress.stop();
+        assert!(second.tell(2, 2).is_break());
+        assert_eq!(progress.share(), 1.0);
     }
 
     #[test]

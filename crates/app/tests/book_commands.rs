@@ -2,7 +2,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::{Command, Output, Stdio};
 use std::sync::atomic::{AtomicU32, Ordering};
 
 use book::{Book, Change, EntryId, Kind};
@@ -240,6 +240,54 @@ fn what_is_no_book_as_text_is_refused_with_its_place_and_nothing_is_stored() {
     done(&["book", "import", "--book", &second, &folder]);
 }
 
+/// Ctrl+C is a signal with a name on Unix only.
+#[cfg(unix)]
+#[test]
+fn an_export_that_is_stopped_leaves_nothing_behind() {
+    let scratch = Scratch::new();
+    let path = scratch.path("shop.book");
+    let book = Book::open(Path::new(&path)).expect("opens");
+    for number in 0..400 {
+        book.create(Kind::Commission, "Heron", "a = 1\n", "first", number)
+            .expect("fits");
+    }
+    let folder = scratch.path("out");
+    let mut child = Command::new(env!("CARGO_BIN_EXE_camberwright"))
+        .args(["book", "export", "--book", &path, "--into", &folder])
+        .stdout(Stdio::null())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program starts");
+    // In the midst of its files: every one of them is handed to the disk, which takes a while.
+    let is_begun = || Path::new(&folder).join("002-heron").exists();
+    while !is_begun() && child.try_wait().expect("can be asked").is_none() {
+        std::thread::yield_now();
+    }
+    let stopped = Command::new("kill")
+        .args(["-INT", &child.id().to_string()])
+        .status();
+    assert!(stopped.is_ok(), "{stopped:?}");
+    let Output { status, stderr, .. } = child.wait_with_output().expect("it ends");
+    let words = String::from_utf8_lossy(&stderr);
+    // A quick disk may be done before the signal is there.
+    match status.code() {
+        Some(0) => assert_eq!(files(Path::new(&folder)).len(), 1 + 400 * 3),
+        Some(1) => {
+            assert!(words.contains("stopped"), "{words}");
+            assert!(!Path::new(&folder).exists());
+        }
+        other => panic!("{other:?}: {words}"),
+    }
+    done(&[
+        "book",
+        "export",
+        "--book",
+        &path,
+        "--zip",
+        &scratch.path("a.zip"),
+    ]);
+}
+
 #[test]
 fn a_copy_is_made_listed_and_put_back_with_the_present_book_set_aside() {
     let scratch = Scratch::new();
@@ -275,7 +323,8 @@ fn a_copy_is_made_listed_and_put_back_with_the_present_book_set_aside() {
         "held by another program",
     );
     let beside = scratch.path("beside.book");
-    done(&["book", "restore", &copy, "--into", &beside, "--book", &path]);
+    let told = done(&["book", "restore", &copy, "--into", &beside, "--book", &path]);
+    assert!(told.contains("No tablet is paired"), "{told}");
     refused(
         &["book", "restore", &copy, "--into", &beside, "--book", &path],
         1,

@@ -13,6 +13,7 @@ use rusqlite::{Connection, ErrorCode, OpenFlags};
 
 use crate::error::{BookError, Fault};
 use crate::open_books::OpenBooks;
+use crate::settings::TABLETS_SETTING;
 use crate::store::{self, Book};
 use crate::{door, format};
 
@@ -29,12 +30,14 @@ pub struct CopyFacts {
     pub state: BookState,
 }
 
-/// Tells whether anything was written between two looks at a book, or at a book and a copy of it.
+/// Tells whether anything was written between two looks at a book, or at a book and a copy of it;
+/// what it knows of paired tablets does not count.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct BookState(String);
 
 /// Numbers given so far, where every entry stands, what may change without a new number, and the
-/// format: whatever is written alters one of them.
+/// format: whatever is written alters one of them. Of the settings that of the tablets is left out:
+/// it is written every minute while one is in use, and a book made of a copy has none.
 const STATE: &str = "SELECT
     coalesce((SELECT group_concat(name || ' ' || seq, ',')
      FROM (SELECT name, seq FROM sqlite_sequence ORDER BY name)), '') || ';' ||
@@ -43,7 +46,7 @@ const STATE: &str = "SELECT
      FROM (SELECT * FROM entry ORDER BY id)), '') || ';' ||
     (SELECT count(set_aside_at) FROM stage_log) || ';' ||
     coalesce((SELECT group_concat(quote(key) || ' ' || quote(value) || ' ' || changed_at, ',')
-     FROM (SELECT * FROM setting ORDER BY key)), '')";
+     FROM (SELECT * FROM setting WHERE key <> ?1 ORDER BY key)), '')";
 
 impl Book {
     /// Where the book lies.
@@ -51,7 +54,8 @@ impl Book {
         self.own_path()
     }
 
-    /// What tells the book as it stands from one in which anything else was written.
+    /// What tells the book as it stands from one in which anything else was written, but for
+    /// [`TABLETS_SETTING`].
     ///
     /// # Errors
     /// Only those of the file itself.
@@ -123,7 +127,9 @@ pub fn look_at_copy(path: &Path) -> Result<CopyFacts, BookError> {
     facts(&connection, &path).map_err(bad)
 }
 
-/// Makes a book of a copy under a new name; the copy stays as it is.
+/// Makes a book of a copy under a new name; the copy stays as it is. No tablet is paired with the
+/// new book, whatever was paired when the copy was made: a tablet that was sent away since then
+/// would come back.
 ///
 /// # Errors
 /// [`BookError::BadCopy`] when the copy is no sound book, [`BookError::NotCopied`] when there is
@@ -132,11 +138,20 @@ pub fn book_of_copy(copy: &Path, new: &Path) -> Result<CopyFacts, BookError> {
     let (copy, new) = (absolute(copy)?, absolute(new)?);
     let facts = look_at_copy(&copy)?;
     make(&new, |part| {
-        fs::copy(&copy, part)
-            .map(drop)
-            .map_err(|error| error.to_string())
+        fs::copy(&copy, part).map_err(|error| error.to_string())?;
+        part_tablets(part).map_err(|error| error.to_string())
     })?;
     Ok(facts)
+}
+
+/// Takes what is known of paired tablets out of a file that nobody else has open.
+fn part_tablets(part: &Path) -> Result<(), rusqlite::Error> {
+    let connection = Connection::open_with_flags(part, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    connection.pragma_update(None, "trusted_schema", false)?;
+    // Without a journal beside it: a file that is begun goes when anything fails.
+    connection.pragma_update_and_check(None, "journal_mode", "MEMORY", |_| Ok(()))?;
+    connection.execute("DELETE FROM setting WHERE key = ?1", [TABLETS_SETTING])?;
+    Ok(())
 }
 
 /// Moves a book aside under a new name, with the files beside it, so that a copy can take its place.
@@ -196,7 +211,7 @@ fn make(path: &Path, fill: impl FnOnce(&Path) -> Result<(), String>) -> Result<(
         if let Some(folder) = path.parent() {
             fs::create_dir_all(folder).map_err(|error| error.to_string())?;
         }
-        remove_if_there(&part)?;
+        clear(&part)?;
         fill(&part)?;
         let connection = open_still(&part).map_err(|error| error.to_string())?;
         facts(&connection, &part)?;
@@ -207,9 +222,17 @@ fn make(path: &Path, fill: impl FnOnce(&Path) -> Result<(), String>) -> Result<(
     };
     made().map_err(|detail| {
         // What was begun is of no use; when it cannot be taken away the next copy does that.
-        let _left_behind = remove_if_there(&part);
+        let _left_behind = clear(&part);
         not_copied(path, detail)
     })
+}
+
+/// Takes away a file that was begun, with what SQLite may have put beside it: a log that was left
+/// there would be read into the next one.
+fn clear(part: &Path) -> Result<(), String> {
+    let endings = ["", "-wal", "-shm", "-journal"];
+    let mut files = endings.iter().map(|ending| beside(part, ending));
+    files.try_for_each(|file| remove_if_there(&file))
 }
 
 fn remove_if_there(path: &Path) -> Result<(), String> {
@@ -307,7 +330,7 @@ fn facts(connection: &Connection, path: &Path) -> Result<CopyFacts, String> {
 
 fn state(connection: &Connection) -> Result<BookState, Fault> {
     let (_, format) = format::marks(connection)?;
-    let state: String = connection.query_row(STATE, [], |row| row.get(0))?;
+    let state: String = connection.query_row(STATE, [TABLETS_SETTING], |row| row.get(0))?;
     Ok(BookState(format!("{format};{state}")))
 }
 

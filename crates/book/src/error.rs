@@ -283,6 +283,9 @@ pub enum BookError {
         /// The rule that is broken.
         detail: &'static str,
     },
+    /// Who was told how far it is broke it off.
+    #[error("it was stopped, and nothing was put into the book; begin it anew")]
+    Stopped,
     /// A batch of readings is too long.
     #[error(
         "the readings are {bytes} bytes long, at most {limit} bytes are kept in one batch; split \

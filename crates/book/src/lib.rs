@@ -88,6 +88,7 @@ pub use records::{
     RevisionId, RevisionSummary, SetAsideLine, SetAsideLog, StageRecord, VisitDetail, VisitId,
     VisitRecord,
 };
+pub use settings::TABLETS_SETTING;
 pub use store::Book;
 pub use whole::{
     KitLink, PutIn, SetAsideEvent, Setting, TagEvent, WholeBatch, WholeEntry, WholeMoment,

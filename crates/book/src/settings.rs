@@ -6,6 +6,11 @@ use crate::error::{BookError, Fault};
 use crate::limits::{check_short, check_text};
 use crate::store::Book;
 
+/// The setting under which it is kept which tablets are paired with the book, and when each was
+/// seen. It is of one book at one time: writing it is no reason for a copy of the book, and a book
+/// made of a copy begins without it.
+pub const TABLETS_SETTING: &str = "tablets";
+
 impl Book {
     /// The value of a setting; `None` when it was never set.
     ///

@@ -7,6 +7,8 @@
 mod put;
 mod take;
 
+use std::ops::ControlFlow;
+
 use crate::error::BookError;
 use crate::records::{EntryId, Kind, StageRecord, VisitDetail};
 use crate::store::Book;
@@ -174,10 +176,24 @@ impl Book {
         entries: &[(WholeEntry, KitLink)],
         settings: &[Setting],
     ) -> Result<PutIn, BookError> {
+        self.put_in_told(entries, settings, &mut |_| ControlFlow::Continue(()))
+    }
+
+    /// Puts entries in as [`Book::put_in`] does; `told` hears after each how many are in, and when
+    /// it breaks off, nothing is put in.
+    ///
+    /// # Errors
+    /// As of [`Book::put_in`], and [`BookError::Stopped`].
+    pub fn put_in_told(
+        &self,
+        entries: &[(WholeEntry, KitLink)],
+        settings: &[Setting],
+        told: &mut dyn FnMut(usize) -> ControlFlow<()>,
+    ) -> Result<PutIn, BookError> {
         entries
             .iter()
             .try_for_each(|(entry, _)| put::check(entry))?;
         settings.iter().try_for_each(put::check_setting)?;
-        self.write(|transaction| put::all(transaction, entries, settings))
+        self.write(|transaction| put::all(transaction, entries, settings, told))
     }
 }

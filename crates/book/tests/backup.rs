@@ -12,8 +12,8 @@ use std::thread;
 use std::time::Duration;
 
 use book::{
-    Book, BookError, Change, EntryId, Kind, NewReadings, book_of_copy, copy_unopened, look_at_copy,
-    move_aside,
+    Book, BookError, Change, EntryId, Kind, NewReadings, TABLETS_SETTING, book_of_copy,
+    copy_unopened, look_at_copy, move_aside,
 };
 use common::{Chance, Scratch, assert_sound, copy_of_format, heron, north_bench, stage, visit};
 
@@ -149,6 +149,65 @@ fn a_copy_is_told_from_a_book_in_which_anything_was_written_and_from_no_other() 
         before,
         "opening writes nothing"
     );
+}
+
+#[test]
+fn a_book_made_of_a_copy_has_no_tablets_and_what_is_written_of_them_is_no_change() {
+    let scratch = Scratch::new("copy-tablets");
+    let book = Book::open(&scratch.path("shop.book")).unwrap();
+    let id = heron(&book);
+    book.set_setting("length unit", "in", 1).unwrap();
+    let before = book.state().unwrap();
+    for (seen_at, tablets) in [(2, "one"), (3, "one, seen"), (4, "one, two")] {
+        book.set_setting(TABLETS_SETTING, tablets, seen_at).unwrap();
+        assert_eq!(book.state().unwrap(), before, "{tablets}");
+    }
+    let copy = scratch.path("copy.book");
+    book.copy_to(&copy).unwrap();
+    // A book file as it lies, log mode and all, is taken as well.
+    let closed = scratch.path("closed.book");
+    book.copy_to(&closed).unwrap();
+    drop(Book::open(&closed).unwrap());
+    for (number, from) in [copy, closed].iter().enumerate() {
+        let folder = scratch.path(&format!("restored-{number}"));
+        let new = folder.join("new.book");
+        let bytes = fs::read(from).unwrap();
+        let facts = book_of_copy(from, &new).unwrap();
+        assert_eq!(facts.state, before);
+        assert_eq!(fs::read(from).unwrap(), bytes, "the copy is as it was");
+        assert_eq!(names(&folder), ["new.book"], "nothing is left beside it");
+        assert_sound(&new);
+        let restored = Book::open(&new).unwrap();
+        assert_eq!(restored.setting(TABLETS_SETTING), Ok(None));
+        assert_eq!(
+            restored.setting("length unit").unwrap().as_deref(),
+            Some("in")
+        );
+        assert_eq!(restored.entry(id), book.entry(id));
+    }
+    assert_eq!(
+        book.setting(TABLETS_SETTING).unwrap().as_deref(),
+        Some("one, two")
+    );
+}
+
+#[test]
+fn a_log_left_by_a_crash_is_never_read_into_a_book_made_of_a_copy() {
+    let scratch = Scratch::new("copy-left");
+    let book = Book::open(&scratch.path("shop.book")).unwrap();
+    let id = heron(&book);
+    let copy = scratch.path("copy.book");
+    book.copy_to(&copy).unwrap();
+    let new = scratch.path("new.book");
+    for ending in [".part", ".part-wal", ".part-shm", ".part-journal"] {
+        let name = format!("new.book{ending}");
+        fs::write(scratch.path(&name), "left behind").unwrap();
+    }
+    book_of_copy(&copy, &new).unwrap();
+    assert_eq!(Book::open(&new).unwrap().entry(id), book.entry(id));
+    drop(Book::open(&new).unwrap());
+    let left = names(&scratch.path(""));
+    assert!(!left.iter().any(|name| name.contains(".part")), "{left:?}");
 }
 
 #[test]

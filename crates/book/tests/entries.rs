@@ -300,3 +300,60 @@ fn a_setting_is_what_it_was_set_to_last() {
     ));
     assert_eq!(book.setting("unit").unwrap().as_deref(), Some("in"));
 }
+
+#[test]
+fn a_setting_is_changed_by_what_it_was_or_left_as_it_is() {
+    let book = Book::open_in_memory().unwrap();
+    let one_more = |was: Option<&str>| {
+        let count = was.map_or(0, |was| was.parse::<u32>().unwrap());
+        Some((count + 1).to_string())
+    };
+    let value = || book.setting("count").unwrap();
+    book.change_setting("count", 1, |was| {
+        assert_eq!(was, None, "it was never set");
+        None
+    })
+    .unwrap();
+    assert_eq!(value(), None, "leaving it sets nothing");
+    for count in ["1", "2", "3"] {
+        book.change_setting("count", 2, one_more).unwrap();
+        assert_eq!(value().as_deref(), Some(count));
+    }
+    let changed_at = || book.settings().unwrap()[0].changed_at;
+    assert_eq!(changed_at(), 2);
+    book.change_setting("count", 3, |_| None).unwrap();
+    assert_eq!((value().as_deref(), changed_at()), (Some("3"), 2));
+    let long = "x".repeat(MAX_TEXT_BYTES + 1);
+    assert!(matches!(
+        book.change_setting("count", 4, |_| Some(long)),
+        Err(BookError::TextTooLong { .. })
+    ));
+    assert!(matches!(
+        book.change_setting(&"k".repeat(201), 4, one_more),
+        Err(BookError::TooLong { .. })
+    ));
+    assert_eq!((value().as_deref(), changed_at()), (Some("3"), 2));
+}
+
+#[test]
+fn changes_of_a_setting_from_two_handles_at_once_all_count() {
+    const EACH: usize = 40;
+    let scratch = Scratch::new("setting-together");
+    let path = scratch.path("shop.book");
+    drop(Book::open(&path).unwrap());
+    std::thread::scope(|scope| {
+        for _ in 0..2 {
+            scope.spawn(|| {
+                let book = Book::open(&path).unwrap();
+                for _ in 0..EACH {
+                    book.change_setting("marks", 1, |was| {
+                        Some(format!("{}x", was.unwrap_or_default()))
+                    })
+                    .unwrap();
+                }
+            });
+        }
+    });
+    let marks = Book::open(&path).unwrap().setting("marks").unwrap();
+    assert_eq!(marks.unwrap().len(), 2 * EACH);
+}

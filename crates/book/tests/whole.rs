@@ -4,6 +4,7 @@
 
 mod common;
 
+use std::ops::ControlFlow;
 use std::path::PathBuf;
 
 use book::{
@@ -260,4 +261,33 @@ fn two_records_with_one_key_in_what_is_put_in_keep_it_once() {
     assert_eq!(other.put_in(&twice, &[]).unwrap().keys_left_out, 1);
     assert_eq!(other.all_stage_logs().unwrap().len(), 2);
     assert!(other.whole_entry(EntryId(9)).is_err());
+}
+
+#[test]
+fn what_is_stopped_after_any_entry_puts_nothing_in() {
+    let scratch = Scratch::new("whole-stopped");
+    let (full, path) = full_book(&scratch);
+    let entries = linked(all(&full));
+    let settings = [Setting {
+        key: "new".into(),
+        value: "yes".into(),
+        changed_at: 9,
+    }];
+    let before = (all(&full), full.state().unwrap());
+    for last in 1..=entries.len() {
+        let mut heard = Vec::new();
+        let stopped = full.put_in_told(&entries, &settings, &mut |done| {
+            heard.push(done);
+            match done == last {
+                true => ControlFlow::Break(()),
+                false => ControlFlow::Continue(()),
+            }
+        });
+        assert_eq!(stopped, Err(BookError::Stopped));
+        assert_eq!(heard, (1..=last).collect::<Vec<_>>());
+        assert_eq!((all(&full), full.state().unwrap()), before, "after {last}");
+    }
+    full.put_in(&entries, &settings).unwrap();
+    drop(full);
+    assert_sound(&path);
 }

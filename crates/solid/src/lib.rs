@@ -10,6 +10,6 @@ mod ruled;
 mod unpack;
 
 pub use body::{Body, BodyError, board_body, tool_body};
-pub use package::{PackageFault, package};
+pub use package::{PackageFault, package, package_told};
 pub use ruled::{Ruled, RuledPiece, ruled};
 pub use unpack::{UnpackFault, UnpackLimits, unpack};

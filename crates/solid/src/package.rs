@@ -6,6 +6,7 @@
 use std::collections::BTreeSet;
 use std::fmt;
 use std::io::Write;
+use std::ops::ControlFlow;
 
 use flate2::write::DeflateEncoder;
 use flate2::{Compression, Crc};
@@ -33,6 +34,8 @@ pub enum PackageFault {
     TooLarge,
     /// The packing itself failed.
     Packing(String),
+    /// Who was told of the files broke it off.
+    Stopped,
 }
 
 impl fmt::Display for PackageFault {
@@ -45,6 +48,7 @@ impl fmt::Display for PackageFault {
                 "it would be larger than 4 GB; take a coarser chord, or pack fewer files",
             ),
             Self::Packing(reason) => formatter.write_str(reason),
+            Self::Stopped => formatter.write_str("it was stopped; begin it anew"),
         }
     }
 }
@@ -63,12 +67,24 @@ impl std::error::Error for PackageFault {}
 /// assert!(solid::package(&[once[0], once[0]]).is_err());
 /// ```
 pub fn package(files: &[(&str, &[u8])]) -> Result<Vec<u8>, PackageFault> {
+    package_told(files, &mut |_| ControlFlow::Continue(()))
+}
+
+/// Packs files as [`package`] does; `told` hears after each how many are packed, and may break it
+/// off.
+///
+/// # Errors
+/// As [`package`], and [`PackageFault::Stopped`].
+pub fn package_told(
+    files: &[(&str, &[u8])],
+    told: &mut dyn FnMut(usize) -> ControlFlow<()>,
+) -> Result<Vec<u8>, PackageFault> {
     let mut names = BTreeSet::new();
     if let Some((name, _)) = files.iter().find(|(name, _)| !names.insert(*name)) {
         return Err(PackageFault::Twice((*name).to_owned()));
     }
     let (mut bytes, mut index) = (Vec::new(), Vec::new());
-    for (name, content) in files {
+    for (place, (name, content)) in files.iter().enumerate() {
         let start = size(bytes.len())?;
         let packed = packed(content)?;
         let mut crc = Crc::new();
@@ -93,6 +109,9 @@ pub fn package(files: &[(&str, &[u8])]) -> Result<Vec<u8>, PackageFault> {
         index.extend([0; 10]);
         index.extend(start.to_le_bytes());
         index.extend(name.as_bytes());
+        if told(place + 1).is_break() {
+            return Err(PackageFault::Stopped);
+        }
     }
     let (start, length, count) = (size(bytes.len())?, size(index.len())?, short(files.len())?);
     bytes.extend(index);
@@ -171,5 +190,21 @@ mod tests {
         let fault = package(&[("a.txt", b"first"), ("a.txt", b"second")]).expect_err("one is lost");
         assert_eq!(fault, PackageFault::Twice("a.txt".into()));
         assert!(fault.to_string().contains("a.txt"));
+    }
+
+    #[test]
+    fn a_packing_is_told_of_each_file_and_can_be_broken_off() {
+        let files = [("a", b"1".as_slice()), ("b", b"2"), ("c", b"3")];
+        let mut heard = Vec::new();
+        let packed = package_told(&files, &mut |count| {
+            heard.push(count);
+            ControlFlow::Continue(())
+        });
+        assert_eq!((packed, heard), (package(&files), vec![1, 2, 3]));
+        let stopped = package_told(&files, &mut |count| match count {
+            2 => ControlFlow::Break(()),
+            _ => ControlFlow::Continue(()),
+        });
+        assert_eq!(stopped, Err(PackageFault::Stopped));
     }
 }

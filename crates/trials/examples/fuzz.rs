@@ -4,8 +4,8 @@
 //! `cargo run --release -p trials --example fuzz -- DOOR [COUNT] [SEED]`, or `DOOR FILE` for an input
 //! that was saved
 //!
-//! A door is `commission`, `kit`, `readings`, `scala`, `lengths`, `forms`, or `all`, one after the
-//! other in a process of its own each; 10,000,000 inputs from seed 1 when no numbers are given.
+//! A door is `commission`, `kit`, `readings`, `scala`, `lengths`, `forms`, `archives`, `carried`,
+//! `uploads`, or `all`, one after the other in a process of its own each; 10,000,000 inputs from seed 1 when no numbers are given.
 //! Failed inputs go into `target/fuzz/`. An input that takes longer than a minute ends the run.
 #![allow(clippy::print_stdout, reason = "printing its counts is what it is for")]
 

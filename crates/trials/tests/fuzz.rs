@@ -56,6 +56,21 @@ fn no_form_harms() {
 }
 
 #[test]
+fn no_archive_harms() {
+    unharmed(Door::Archives);
+}
+
+#[test]
+fn no_carried_book_harms() {
+    unharmed(Door::Carried);
+}
+
+#[test]
+fn no_upload_harms() {
+    unharmed(Door::Uploads);
+}
+
+#[test]
 fn a_run_is_the_same_again() {
     let run = || {
         let mut inputs = Vec::new();

@@ -83,6 +83,37 @@ fn a_copy_is_due_when_something_was_written_and_not_otherwise() {
 }
 
 #[test]
+fn a_tablet_that_is_seen_makes_no_copy_due_and_none_comes_back_with_a_copy() {
+    let scratch = Scratch::new();
+    let (book, backups) = scratch.book();
+    write(&book, "a");
+    let tablets = |text: &str, at: i64| {
+        book.set_setting(book::TABLETS_SETTING, text, at)
+            .expect("fits");
+    };
+    tablets("[]", MAY);
+    let Ok(Made::New(copy, 0)) = backups.make_when_due(&book, MAY) else {
+        panic!("a first copy is due");
+    };
+    tablets("[1]", MAY + 60);
+    assert_eq!(backups.make_when_due(&book, MAY + 60), Ok(Made::Unchanged));
+    let paired = |path: &Path| {
+        let restored = Book::open(path).expect("opens");
+        restored.setting(book::TABLETS_SETTING).expect("reads")
+    };
+    let (beside, _) = backups.restore_beside(&copy, MAY + 90).expect("is sound");
+    assert_eq!(paired(&beside), None);
+    let path = book.path().to_owned();
+    drop(book);
+    let (aside, _) = backups
+        .restore_in_place(&copy, MAY + 99)
+        .expect("is in its place");
+    assert_eq!(paired(&path), None);
+    let aside = aside.expect("a book was there");
+    assert_eq!(paired(&aside).as_deref(), Some("[1]"), "moved as it was");
+}
+
+#[test]
 fn the_rule_keeps_the_newest_and_the_last_of_days_weeks_and_months() {
     // A copy every hour for three years, each time by the rule.
     let mut kept: Vec<Copy> = Vec::new();

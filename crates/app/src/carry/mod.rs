@@ -11,9 +11,11 @@ mod part;
 mod read;
 mod write;
 
-pub use bring::{Brought, bring};
+pub use bring::{Brought, bring, bring_told};
 pub use files::{files_of_folder, files_of_zip};
-pub use write::{take_all, take_entry};
+pub use write::{take_all, take_all_told, take_entry};
+
+use std::ops::ControlFlow;
 
 use book::BookError;
 
@@ -53,11 +55,16 @@ pub enum CarryFault {
     },
     /// The book could not do it.
     Book(BookError),
+    /// Somebody stopped it.
+    Stopped,
 }
 
 impl From<BookError> for CarryFault {
     fn from(error: BookError) -> Self {
-        Self::Book(error)
+        match error {
+            BookError::Stopped => Self::Stopped,
+            error => Self::Book(error),
+        }
     }
 }
 
@@ -67,6 +74,7 @@ impl std::fmt::Display for CarryFault {
             Self::Bad { place, message } if place.is_empty() => out.write_str(message),
             Self::Bad { place, message } => write!(out, "{place}: {message}"),
             Self::Book(error) => error.fmt(out),
+            Self::Stopped => out.write_str("it was stopped, and nothing was done"),
         }
     }
 }
@@ -75,6 +83,14 @@ fn bad(place: impl Into<String>, message: impl Into<String>) -> CarryFault {
     CarryFault::Bad {
         place: place.into(),
         message: message.into(),
+    }
+}
+
+/// Goes on, unless somebody has stopped the work.
+fn unless_stopped(told: ControlFlow<()>) -> Result<(), CarryFault> {
+    match told {
+        ControlFlow::Continue(()) => Ok(()),
+        ControlFlow::Break(()) => Err(CarryFault::Stopped),
     }
 }
 

@@ -10,7 +10,8 @@ use toml_edit::DocumentMut;
 
 use super::part::Part;
 use super::write::text_name;
-use super::{CarriedFile, CarryFault, FORMAT, SETTINGS, bad};
+use super::{CarriedFile, CarryFault, FORMAT, SETTINGS, bad, unless_stopped};
+use crate::progress::Stretch;
 
 /// What carried files hold.
 pub(super) struct Carried {
@@ -37,7 +38,7 @@ type Files<'f> = BTreeMap<&'f str, &'f [u8]>;
 
 /// Reads all files; whatever is not one of the format's is an error, so that nothing is lost
 /// unseen.
-pub(super) fn read(files: &[CarriedFile]) -> Result<Carried, CarryFault> {
+pub(super) fn read(files: &[CarriedFile], told: Stretch<'_>) -> Result<Carried, CarryFault> {
     let root = root_of(files)?;
     let mut named: Files = BTreeMap::new();
     for (name, content) in files {
@@ -59,6 +60,7 @@ pub(super) fn read(files: &[CarriedFile]) -> Result<Carried, CarryFault> {
     let mut entries = Vec::with_capacity(folders.len());
     for folder in &folders {
         entries.push(entry(&mut named, folder)?);
+        unless_stopped(told.tell(entries.len(), folders.len()))?;
     }
     match named.keys().next() {
         None => Ok(Carried { entries, settings }),

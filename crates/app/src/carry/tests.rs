@@ -2,8 +2,10 @@
 
 use book::{Book, EntryId, Kind, NewReadings, StageRecord, WholeEntry};
 
+use super::bring::{PLACED_SHARE, READ_SHARE};
 use super::*;
 use crate::demo;
+use crate::progress::Progress;
 
 /// Texts that writers and readers of TOML may trip over.
 const NASTY: [&str; 8] = [
@@ -246,6 +248,61 @@ fn brought_in_twice_it_is_there_once_and_what_differs_stands_beside_it() {
         "the commission comes with its own kit"
     );
     assert!(again.keys_left_out > 0 && again.words().contains("keys"));
+}
+
+/// Two kits just alike, and the commission is worked with the second.
+#[test]
+fn a_commission_with_one_of_two_kits_just_alike_is_not_added_again() {
+    let book = empty();
+    let kits = [1, 1].map(|at| book.create(Kind::Kit, "Bench", "a = 1\n", "first", at));
+    let heron = book
+        .create(Kind::Commission, "Heron", "b = 1\n", "first", 2)
+        .expect("fits");
+    let second = kits[1].clone().expect("fits");
+    book.set_kit(heron, Some(second), 3).expect("is a kit");
+    let before = whole(&book);
+    let again = bring(&book, &take_all(&book).expect("can be"), 5).expect("can be brought in");
+    assert_eq!((again.added.len(), again.there.len()), (0, 3));
+    assert_eq!(whole(&book), before);
+}
+
+#[test]
+fn what_is_stopped_at_any_moment_is_brought_in_whole_or_not_at_all() {
+    let files = take_all(&full()).expect("can be taken out");
+    let whole_book = whole(&full());
+    for share in [0.0, 0.2, READ_SHARE, PLACED_SHARE, 0.9] {
+        let book = empty();
+        let progress = Progress::unseen();
+        let brought = std::thread::scope(|scope| {
+            let stopping = scope.spawn(|| {
+                while progress.share() < share {
+                    std::thread::yield_now();
+                }
+                progress.stop();
+            });
+            if share == 0.0 {
+                stopping.join().expect("stops at once");
+            }
+            bring_told(&book, &files, 5, progress.stretch(0.0, 1.0))
+        });
+        match brought {
+            Err(CarryFault::Stopped) => assert_eq!(whole(&book), [], "at {share}"),
+            Ok(_) if share > 0.0 => assert_eq!(whole(&book), whole_book, "at {share}"),
+            other => panic!("at {share}: {other:?}"),
+        }
+    }
+}
+
+#[test]
+fn a_book_that_is_stopped_on_its_way_out_gives_no_files() {
+    let progress = Progress::unseen();
+    let told = progress.stretch(0.0, 0.5);
+    let files = take_all_told(&full(), told).expect("nobody stops it");
+    assert_eq!(files, take_all(&full()).expect("can be taken out"));
+    assert!(progress.share() > 0.3 && progress.share() <= 0.5);
+    progress.stop();
+    let stopped = take_all_told(&full(), told);
+    assert!(matches!(stopped, Err(CarryFault::Stopped)));
 }
 
 #[test]

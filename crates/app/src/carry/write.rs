@@ -6,17 +6,30 @@ use book::{
 };
 use toml_edit::{ArrayOfTables, Datetime, DocumentMut, Item, Table, Value};
 
-use super::{CarriedFile, CarryFault, FORMAT, SETTINGS};
+use super::{CarriedFile, CarryFault, FORMAT, SETTINGS, unless_stopped};
 use crate::made::stem;
+use crate::progress::{Progress, Stretch};
 
 /// The longest part of a folder's name that tells the title, characters.
 const MOST_TITLE_CHARS: usize = 40;
+
+/// Which share of the time it takes to read entries out of the book, before they are written down;
+/// measured on 300 commissions with 50 moments each.
+const READ_SHARE: f64 = 0.2;
 
 /// Everything in the book: every entry, those put away included, and the shop's settings.
 ///
 /// # Errors
 /// When the book cannot be read.
 pub fn take_all(book: &Book) -> Result<Vec<CarriedFile>, CarryFault> {
+    take_all_told(book, Progress::unseen().stretch(0.0, 1.0))
+}
+
+/// Everything in the book, as [`take_all`]; it is told how far it is, and can be stopped.
+///
+/// # Errors
+/// As [`take_all`], and [`CarryFault::Stopped`].
+pub fn take_all_told(book: &Book, told: Stretch<'_>) -> Result<Vec<CarriedFile>, CarryFault> {
     let mut ids = Vec::new();
     for kind in [Kind::Commission, Kind::Kit] {
         ids.extend(book.entries(kind)?.iter().map(|summary| summary.id));
@@ -25,7 +38,7 @@ pub fn take_all(book: &Book) -> Result<Vec<CarriedFile>, CarryFault> {
     ids.sort();
     let carried = |setting: &Setting| SETTINGS.contains(&setting.key.as_str());
     let settings: Vec<Setting> = book.settings()?.into_iter().filter(carried).collect();
-    files(book, &ids, &settings)
+    files(book, &ids, &settings, told)
 }
 
 /// One entry, and with a commission the kit it is worked with.
@@ -36,14 +49,16 @@ pub fn take_entry(book: &Book, id: EntryId) -> Result<Vec<CarriedFile>, CarryFau
     let mut ids = vec![id];
     ids.extend(book.entry(id)?.kit);
     ids.sort();
-    files(book, &ids, &[])
+    files(book, &ids, &[], Progress::unseen().stretch(0.0, 1.0))
 }
 
 fn files(
     book: &Book,
     ids: &[EntryId],
     settings: &[Setting],
+    told: Stretch<'_>,
 ) -> Result<Vec<CarriedFile>, CarryFault> {
+    let (reading, writing) = (told.stretch(0.0, READ_SHARE), told.stretch(READ_SHARE, 1.0));
     let mut entries = Vec::with_capacity(ids.len());
     for (place, id) in ids.iter().enumerate() {
         let entry = book.whole_entry(*id)?;
@@ -52,9 +67,11 @@ fn files(
             book.entry(*id)?.kit,
             entry,
         ));
+        unless_stopped(reading.tell(place + 1, ids.len()))?;
     }
     let mut files = vec![("book.toml".to_owned(), head(settings).into_bytes())];
-    for (folder, kit, entry) in &entries {
+    for (done, (folder, kit, entry)) in entries.iter().enumerate() {
+        unless_stopped(writing.tell(done, entries.len()))?;
         let place = kit.and_then(|kit| ids.iter().position(|id| *id == kit));
         let kit_folder = place
             .and_then(|place| entries.get(place))

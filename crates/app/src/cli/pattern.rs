@@ -10,9 +10,10 @@ use serde_json::{Value, json};
 
 use super::{AsJson, Refusal, bad_option, load_commission, load_kit, print};
 use crate::made::{
-    Form, MadeFile, Pattern, PrintPaper, Printing, Subject, Words, as_zip, bar_reading,
-    into_folder, pattern_files, words_file,
+    Form, MadeFile, Pattern, PrintPaper, Printing, Subject, Words, bar_reading, fresh_file,
+    into_folder_told, pattern_files, words_file, zip_told,
 };
+use crate::progress::{Progress, Stretch};
 use crate::show::Units;
 
 /// What is asked on the command line.
@@ -70,19 +71,31 @@ impl UnitName {
 impl Destination<'_> {
     /// Writes the files.
     pub fn write(self, files: &[MadeFile]) -> Result<(), Refusal> {
+        self.write_told(files, Progress::unseen().stretch(0.0, 1.0))
+    }
+
+    /// Writes the files; it is told how far it is, and can be stopped: then nothing is written.
+    pub fn write_told(self, files: &[MadeFile], told: Stretch<'_>) -> Result<(), Refusal> {
         if let Some(archive) = self.archive.filter(|archive| archive.exists()) {
             return Err(Refusal::Impossible(format!(
                 "{}: is there already, and nothing was written; name a new file",
                 archive.display()
             )));
         }
+        // Packed before anything is written: what takes long can be stopped until then.
+        let packed_share = if self.folder.is_some() { 0.5 } else { 1.0 };
+        let packing = told.stretch(0.0, packed_share);
+        let packed = self
+            .archive
+            .map(|path| Ok((path, zip_told(files, packing)?)));
+        let packed = packed.transpose().map_err(Refusal::Impossible)?;
         if let Some(folder) = self.folder {
-            into_folder(folder, files).map_err(Refusal::Impossible)?;
+            let writing = told.stretch(if packed.is_some() { 0.5 } else { 0.0 }, 1.0);
+            into_folder_told(folder, files, writing).map_err(Refusal::Impossible)?;
         }
-        if let Some(archive) = self.archive {
-            as_zip(archive, files).map_err(Refusal::Impossible)?;
-        }
-        Ok(())
+        packed.map_or(Ok(()), |(path, bytes)| {
+            fresh_file(path, &bytes).map_err(Refusal::Impossible)
+        })
     }
 
     /// Where they went, in words; nothing when they were only told of.

@@ -7,12 +7,12 @@ mod bodies;
 mod patterns;
 mod write;
 
-pub use archive::zip;
+pub use archive::{zip, zip_told};
 pub use bodies::{BodyAsk, BodyForm, NO_CAUL, USUAL_CHORD_MM, WHOLE_BOARD, body_file};
 pub use patterns::{
     Form, Pattern, PrintPaper, Printing, Subject, Words, bar_reading, pattern_files, words_file,
 };
-pub use write::{as_zip, fresh_file, into_folder, way_out};
+pub use write::{fresh_file, into_folder, into_folder_told, way_out};
 
 use solid::mill::Mill;
 

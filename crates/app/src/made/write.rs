@@ -3,9 +3,10 @@
 
 use std::fs::File;
 use std::io::{Error, ErrorKind, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::{MadeFile, zip};
+use super::MadeFile;
+use crate::progress::{Progress, Stretch};
 
 /// Writes files into a folder, which is made when it is missing. A file that is there stays as it
 /// is: then nothing is written at all. When one cannot be written to its end, those written before
@@ -14,6 +15,19 @@ use super::{MadeFile, zip};
 /// # Errors
 /// Which file could not be written, why, and a way out.
 pub fn into_folder(folder: &Path, files: &[MadeFile]) -> Result<(), String> {
+    into_folder_told(folder, files, Progress::unseen().stretch(0.0, 1.0))
+}
+
+/// Writes files into a folder as [`into_folder`] does; it is told how far it is, and can be stopped:
+/// then what was written is taken away again.
+///
+/// # Errors
+/// As [`into_folder`], and that it was stopped.
+pub fn into_folder_told(
+    folder: &Path,
+    files: &[MadeFile],
+    told: Stretch<'_>,
+) -> Result<(), String> {
     let there: Vec<&str> = files
         .iter()
         .map(|file| file.name.as_str())
@@ -30,42 +44,64 @@ pub fn into_folder(folder: &Path, files: &[MadeFile]) -> Result<(), String> {
             }
         ));
     }
-    std::fs::create_dir_all(folder).map_err(|error| {
-        format!(
-            "{}: cannot be made: {error}; {}",
-            folder.display(),
-            way_out(&error)
-        )
-    })?;
-    for (index, file) in files.iter().enumerate() {
-        let path = folder.join(&file.name);
-        if let Err(why) = folder_of(&path).and_then(|()| fresh_file(&path, &file.bytes)) {
-            let written = files.iter().take(index);
-            written.for_each(|file| take_away(&folder.join(&file.name)));
-            return Err(why);
+    let mut own = Own::default();
+    own.folder(folder)?;
+    for (place, file) in files.iter().enumerate() {
+        if told.tell(place, files.len()).is_break() {
+            return Err("it was stopped, and nothing was written; begin it anew".into());
         }
+        own.file(&folder.join(&file.name), &file.bytes)?;
     }
+    own.stays();
     Ok(())
 }
 
-/// Makes the folder that a file lies in, inside the one that all are written into.
-fn folder_of(path: &Path) -> Result<(), String> {
-    let made = path.parent().map_or(Ok(()), std::fs::create_dir_all);
-    made.map_err(|error| {
-        format!(
-            "{}: not written: {error}; {}",
-            path.display(),
-            way_out(&error)
-        )
-    })
+/// The files and folders of one writing: when it is not done to its end, they go again.
+#[derive(Default)]
+struct Own {
+    files: Vec<PathBuf>,
+    folders: Vec<PathBuf>,
 }
 
-/// Writes files as one new archive.
-///
-/// # Errors
-/// Why it could not be written.
-pub fn as_zip(path: &Path, files: &[MadeFile]) -> Result<(), String> {
-    fresh_file(path, &zip(files)?)
+impl Own {
+    /// Makes a folder, and those it lies in, unless they are there.
+    fn folder(&mut self, folder: &Path) -> Result<(), String> {
+        let missing = folder.ancestors().take_while(|each| !each.exists());
+        let missing: Vec<PathBuf> = missing.map(Path::to_owned).collect();
+        self.folders.extend(missing.into_iter().rev());
+        std::fs::create_dir_all(folder).map_err(|error| {
+            format!(
+                "{}: cannot be made: {error}; {}",
+                folder.display(),
+                way_out(&error)
+            )
+        })
+    }
+
+    /// Writes a file that is not there yet, and makes the folder it lies in.
+    fn file(&mut self, path: &Path, bytes: &[u8]) -> Result<(), String> {
+        if let Some(folder) = path.parent() {
+            self.folder(folder)?;
+        }
+        fresh_file(path, bytes)?;
+        self.files.push(path.to_owned());
+        Ok(())
+    }
+
+    fn stays(mut self) {
+        self.files.clear();
+        self.folders.clear();
+    }
+}
+
+impl Drop for Own {
+    fn drop(&mut self) {
+        self.files.iter().for_each(|path| take_away(path));
+        for folder in self.folders.iter().rev() {
+            // One that somebody else has put something into stays.
+            let _not_empty = std::fs::remove_dir(folder);
+        }
+    }
 }
 
 /// Writes a file that is not there yet; nothing of it stays when it cannot be written to its end.
@@ -108,5 +144,45 @@ pub fn way_out(error: &Error) -> &'static str {
         ErrorKind::NotADirectory => "a file stands where a folder is meant: name another place",
         ErrorKind::NotFound => "make its folder first, or name another place",
         _ => "check the path, or name another place",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn file(name: &str) -> MadeFile {
+        MadeFile {
+            name: name.into(),
+            bytes: b"words".to_vec(),
+        }
+    }
+
+    #[test]
+    fn what_is_stopped_or_fails_half_way_leaves_neither_files_nor_folders() {
+        let name = format!("camberwright-half-{}", std::process::id());
+        let own = std::env::temp_dir().join(name);
+        let to = own.join("a/b");
+        let progress = Progress::unseen();
+        progress.stop();
+        let files = [file("1/x"), file("2/y"), file("1/z")];
+        let stopped = into_folder_told(&to, &files, progress.stretch(0.0, 1.0));
+        assert!(stopped.is_err_and(|why| why.contains("stopped")));
+        assert!(!own.exists(), "stopped");
+
+        // The third cannot be written: a file stands where its folder is meant.
+        let broken = [file("1/x"), file("2/y"), file("1/x/z")];
+        assert!(into_folder(&to, &broken).is_err());
+        assert!(!own.exists(), "failed");
+
+        std::fs::create_dir_all(to.join("1")).expect("can be made");
+        std::fs::write(to.join("kept"), "somebody's").expect("can be written");
+        assert!(into_folder(&to, &broken).is_err());
+        assert!(to.join("kept").exists() && to.join("1").exists());
+        assert!(!to.join("1/x").exists() && !to.join("2").exists());
+
+        assert_eq!(into_folder(&to, &files), Ok(()));
+        assert!(to.join("1/z").exists());
+        std::fs::remove_dir_all(&own).expect("can be taken away");
     }
 }

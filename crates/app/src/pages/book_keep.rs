@@ -26,11 +26,11 @@ pub(super) fn carried() -> Markup {
         section {
             h2 { "As text" }
             p {
-                a href="/book/everything.zip" download { "The whole book as plain texts" }
+                a href="/book/everything.zip" download data-work { "The whole book as plain texts" }
                 " (zip): commissions, kits, histories, tags, stages done and readings, for any program to read and for another book to take in. "
                 "A single one is taken out on its page History."
             }
-            form.bring method="post" action="/book/bring" enctype="multipart/form-data" {
+            form.bring method="post" action="/book/bring" enctype="multipart/form-data" data-work {
                 label for="bring" { "Take in a book as text (zip)" }
                 input id="bring" type="file" name="carried" accept=".zip,application/zip" required;
                 button type="submit" { "Take it in" }

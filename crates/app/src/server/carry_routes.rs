@@ -5,10 +5,12 @@ use std::time::Duration;
 
 use axum::Router;
 use axum::body::Bytes;
-use axum::extract::{DefaultBodyLimit, Form, Path, State};
+use axum::extract::{DefaultBodyLimit, Form, Path, Query, State};
 use axum::http::{HeaderMap, header};
+use axum::response::Response;
 use axum::routing::{get, post};
 use book::{Book, BookError, EntryId};
+use solid::PackageFault;
 
 use super::Shop;
 use super::answer::{Answer, Trouble, file};
@@ -16,10 +18,12 @@ use super::book_routes::{Words, listed};
 use super::change::now;
 use super::form::Fields;
 use super::upload::uploaded;
-use crate::backups::{Backups, Copy, EVERY_S, Made};
-use crate::carry::{self, CarriedFile, CarryFault};
+use super::works::STOPPED;
+use crate::backups::{Backups, Copy, EVERY_S, Made, UNPAIRED};
+use crate::carry::{self, Brought, CarriedFile, CarryFault};
 use crate::made::stem;
 use crate::pages::{Copies, Notice};
+use crate::progress::{Progress, Stretch};
 
 /// The address that takes a carried book in.
 pub(super) const BRING: &str = "/book/bring";
@@ -42,53 +46,88 @@ pub(super) fn routes() -> Router<Arc<Shop>> {
         .route("/book/restore", post(restore))
 }
 
-async fn everything(State(shop): State<Arc<Shop>>) -> Answer {
-    zip("book-as-text.zip", carry::take_all(&shop.book))
+/// Which share of the work is done when the texts are there, and are to be packed.
+const TAKEN_SHARE: f64 = 0.3;
+
+async fn everything(State(shop): State<Arc<Shop>>, Query(pairs): Query<Pairs>) -> Answer {
+    let book = shop.book.clone();
+    let work = move |progress: &Progress| {
+        let files = carry::take_all_told(&book, progress.stretch(0.0, TAKEN_SHARE));
+        Ok(files.map(|files| zip(&files, progress.stretch(TAKEN_SHARE, 1.0))))
+    };
+    let fields = Fields(pairs);
+    let packed = shop.works.watched(fields.get("work"), work).await?;
+    Ok(archive("book-as-text.zip", packed.map_err(trouble)??))
 }
 
 async fn one(State(shop): State<Arc<Shop>>, Path(id): Path<i64>) -> Answer {
     let entry = shop.book.entry(EntryId(id))?;
     let name = format!("{}-as-text.zip", stem(&entry.title));
-    zip(&name, carry::take_entry(&shop.book, entry.id))
+    let files = carry::take_entry(&shop.book, entry.id).map_err(trouble)?;
+    let packed = zip(&files, Progress::unseen().stretch(0.0, 1.0))?;
+    Ok(archive(&name, packed))
 }
 
-fn zip(name: &str, files: Result<Vec<CarriedFile>, CarryFault>) -> Answer {
-    let files = files.map_err(trouble)?;
+fn zip(files: &[CarriedFile], told: Stretch<'_>) -> Result<Vec<u8>, Trouble> {
     let named: Vec<(&str, &[u8])> = files
         .iter()
         .map(|(name, content)| (name.as_str(), content.as_slice()))
         .collect();
-    let packed = solid::package(&named)
-        .map_err(|fault| Trouble::Here(format!("the archive cannot be made: {fault}")))?;
-    Ok(file(name, "application/zip", packed))
+    let packed = solid::package_told(&named, &mut |done| told.tell(done, named.len()));
+    packed.map_err(|fault| match fault {
+        PackageFault::Stopped => Trouble::NotThere(STOPPED.into()),
+        fault => Trouble::Here(format!("the archive cannot be made: {fault}")),
+    })
+}
+
+fn archive(name: &str, packed: Vec<u8>) -> Response {
+    file(name, "application/zip", packed)
 }
 
 fn trouble(fault: CarryFault) -> Trouble {
     match fault {
         CarryFault::Bad { .. } => Trouble::Bad(fault.to_string()),
         CarryFault::Book(error) => error.into(),
+        CarryFault::Stopped => Trouble::NotThere(STOPPED.into()),
     }
 }
 
 /// Takes a carried book in. What is wrong with it is said on the page; what is wrong with this
 /// book is trouble.
-async fn bring(State(shop): State<Arc<Shop>>, headers: HeaderMap, body: Bytes) -> Answer {
+async fn bring(
+    State(shop): State<Arc<Shop>>,
+    Query(pairs): Query<Pairs>,
+    headers: HeaderMap,
+    body: Bytes,
+) -> Answer {
     let kind = headers.get(header::CONTENT_TYPE);
     let kind = kind.and_then(|kind| kind.to_str().ok()).unwrap_or_default();
-    let content = uploaded(kind, &body, "carried").unwrap_or_default();
-    if content.is_empty() {
-        return listed(
-            &shop,
-            Words::not_done("no file was chosen; choose the zip file of a book as text"),
-        );
-    }
-    let brought =
-        carry::files_of_zip(content).and_then(|files| carry::bring(&shop.book, &files, now()));
+    let (kind, book) = (kind.to_owned(), shop.book.clone());
+    let work = move |progress: &Progress| Ok(taken_in(&book, &kind, &body, progress));
+    let fields = Fields(pairs);
+    let brought = shop.works.watched(fields.get("work"), work).await?;
     match brought {
         Ok(brought) => listed(&shop, Words::done(brought.words())),
         Err(CarryFault::Book(error)) if is_of_the_file(&error) => Err(error.into()),
         Err(fault) => listed(&shop, Words::not_done(fault.to_string())),
     }
+}
+
+fn taken_in(
+    book: &Book,
+    kind: &str,
+    body: &[u8],
+    progress: &Progress,
+) -> Result<Brought, CarryFault> {
+    let content = uploaded(kind, body, "carried").unwrap_or_default();
+    if content.is_empty() {
+        return Err(CarryFault::Bad {
+            place: String::new(),
+            message: "no file was chosen; choose the zip file of a book as text".into(),
+        });
+    }
+    let files = carry::files_of_zip(content)?;
+    carry::bring_told(book, &files, now(), progress.stretch(0.0, 1.0))
 }
 
 /// Whether an error is of this book's own file, and not of what was to be put into it.
@@ -188,7 +227,7 @@ async fn restore(State(shop): State<Arc<Shop>>, Form(pairs): Form<Pairs>) -> Ans
         .and_then(|Copy { path, .. }| backups.restore_beside(&path, now()));
     let words = match restored {
         Ok((new, facts)) => Words::done(format!(
-            "The copy is a book of its own now, with {} commissions and {} kits: {}. The book that is open stays as it is. To work with the other one, end the program and start it again with: camberwright --book \"{}\"",
+            "The copy is a book of its own now, with {} commissions and {} kits: {}. {UNPAIRED} The book that is open stays as it is. To work with the other one, end the program and start it again with: camberwright --book \"{}\"",
             facts.commissions,
             facts.kits,
             new.display(),

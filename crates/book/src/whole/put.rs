@@ -1,6 +1,7 @@
 //! Putting whole entries into the tables, checked as if each part came by itself.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::ControlFlow;
 
 use rusqlite::{Connection, OptionalExtension, Transaction, params};
 
@@ -139,6 +140,7 @@ pub(super) fn all(
     transaction: &Transaction<'_>,
     entries: &[(WholeEntry, KitLink)],
     settings: &[Setting],
+    told: &mut dyn FnMut(usize) -> ControlFlow<()>,
 ) -> Result<PutIn, Fault> {
     let mut put = PutIn {
         entries: Vec::with_capacity(entries.len()),
@@ -148,6 +150,9 @@ pub(super) fn all(
     for (entry, _) in entries {
         let id = put_entry(transaction, entry, &mut put.keys_left_out)?;
         put.entries.push(id);
+        if told(put.entries.len()).is_break() {
+            return Err(BookError::Stopped.into());
+        }
     }
     for ((_, link), &id) in entries.iter().zip(&put.entries) {
         let kit = match *link {

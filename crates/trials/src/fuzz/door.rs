@@ -6,6 +6,7 @@ use std::fmt::Write as _;
 use instrument::COMMISSION_KEYS;
 use instrument::format::{Kind, Table};
 
+use super::{archive, carried, upload};
 use crate::{Chance, drawn};
 
 /// A reader of the program.
@@ -23,17 +24,26 @@ pub enum Door {
     Lengths,
     /// Forms and addresses as the pages send them.
     Forms,
+    /// Archives, as they are unpacked.
+    Archives,
+    /// Books as text, as they are taken in.
+    Carried,
+    /// Forms that bring a file along.
+    Uploads,
 }
 
 impl Door {
     /// All of them.
-    pub const ALL: [Door; 6] = [
+    pub const ALL: [Door; 9] = [
         Door::Commission,
         Door::Kit,
         Door::Readings,
         Door::Scala,
         Door::Lengths,
         Door::Forms,
+        Door::Archives,
+        Door::Carried,
+        Door::Uploads,
     ];
 
     /// Its name on the command line.
@@ -45,6 +55,9 @@ impl Door {
             Door::Scala => "scala",
             Door::Lengths => "lengths",
             Door::Forms => "forms",
+            Door::Archives => "archives",
+            Door::Carried => "carried",
+            Door::Uploads => "uploads",
         }
     }
 
@@ -53,18 +66,21 @@ impl Door {
         Self::ALL.into_iter().find(|door| door.name() == name)
     }
 
-    /// Sound texts, short ones first.
-    pub(super) fn sound(self, chance: &mut Chance) -> Vec<String> {
-        let mut texts = match self {
-            Door::Commission => commissions(chance),
-            Door::Kit => kits(chance),
-            Door::Readings => owned(&READINGS),
-            Door::Scala => owned(&SCALA),
-            Door::Lengths => owned(&LENGTHS),
-            Door::Forms => forms(),
+    /// Sound inputs, short ones first.
+    pub(super) fn sound(self, chance: &mut Chance) -> Vec<Vec<u8>> {
+        let mut inputs = match self {
+            Door::Commission => bytes(commissions(chance)),
+            Door::Kit => bytes(kits(chance)),
+            Door::Readings => bytes(owned(&READINGS)),
+            Door::Scala => bytes(owned(&SCALA)),
+            Door::Lengths => bytes(owned(&LENGTHS)),
+            Door::Forms => bytes(forms()),
+            Door::Archives => archive::sound(),
+            Door::Carried => carried::sound(),
+            Door::Uploads => upload::sound(),
         };
-        texts.sort_by_key(String::len);
-        texts
+        inputs.sort_by_key(Vec::len);
+        inputs
     }
 
     /// Words that mean something at this door.
@@ -78,6 +94,9 @@ impl Door {
                 paths(&COMMISSION_KEYS, "", &mut words);
             }
             Door::Readings => words.extend(owned(&CELLS)),
+            Door::Archives => words.extend(owned(&archive::WORDS)),
+            Door::Carried => words.extend(owned(&carried::WORDS)),
+            Door::Uploads => words.extend(owned(&upload::WORDS)),
             Door::Scala | Door::Lengths => {}
         }
         words.extend(owned(&UNITS));
@@ -89,6 +108,10 @@ impl Door {
 
 fn owned(texts: &[&str]) -> Vec<String> {
     texts.iter().map(|text| (*text).to_owned()).collect()
+}
+
+fn bytes(texts: Vec<String>) -> Vec<Vec<u8>> {
+    texts.into_iter().map(String::into_bytes).collect()
 }
 
 /// The least that a commission needs, so that most inputs are short.

@@ -12,7 +12,8 @@ use quantity::{
 use readings::next::Allowed;
 use readings::{Ask, read_readings, report};
 
-use super::{Answered, Door};
+use super::carried::Shelf;
+use super::{Answered, Door, archive, upload};
 
 const HERON: &str = include_str!("../../../../demo/heron.toml");
 const KIT: &str = include_str!("../../../../demo/north-bench.toml");
@@ -36,6 +37,7 @@ pub struct Bench {
     kit: Kit,
     server: Indoors,
     asked: usize,
+    shelf: Shelf,
 }
 
 impl Bench {
@@ -47,6 +49,7 @@ impl Bench {
             kit: read_kit(KIT).expect(sound),
             server: server(),
             asked: 0,
+            shelf: Shelf::new(),
         }
     }
 
@@ -64,6 +67,9 @@ impl Bench {
             Door::Scala => scala(&text()),
             Door::Lengths => lengths(&text(), deep),
             Door::Forms => self.form(input, deep),
+            Door::Archives => archive::enter(input, deep),
+            Door::Carried => self.shelf.enter(input, deep),
+            Door::Uploads => self.upload(input, deep),
         }
     }
 
@@ -151,12 +157,28 @@ impl Bench {
         Ok(Answered { kind, sound })
     }
 
-    /// Sends the form to the whole server; a trouble of its own is one here.
-    fn ask(&mut self, head: &str, form: &[u8]) -> Result<u16, String> {
+    fn upload(&mut self, input: &[u8], deep: u64) -> Result<Answered, String> {
+        let answered = upload::enter(&self.server, input)?;
+        if deep.is_multiple_of(TO_SERVER) {
+            self.one_more_asked();
+            let (kind, form) = upload::halves(input);
+            let answer = self.server.send_as("/book/bring", &kind, form);
+            let kind = answered.kind ^ u64::from(status_of(answer)?);
+            return Ok(Answered { kind, ..answered });
+        }
+        Ok(answered)
+    }
+
+    fn one_more_asked(&mut self) {
         self.asked += 1;
         if self.asked.is_multiple_of(FORMS_PER_BOOK) {
             self.server = server();
         }
+    }
+
+    /// Sends the form to the whole server; a trouble of its own is one here.
+    fn ask(&mut self, head: &str, form: &[u8]) -> Result<u16, String> {
+        self.one_more_asked();
         let plain = |text: &str| text.replace(|letter: char| !letter.is_ascii_graphic(), "");
         let answer = match head.strip_prefix('?') {
             Some(page) => {
@@ -171,18 +193,23 @@ impl Bench {
                 .server
                 .send(&format!("/commission/2/{}", plain(head)), form),
         };
-        match answer {
-            None => Ok(0),
-            Some((status, _)) if status < 500 => Ok(status),
-            Some((status, body)) => Err(format!(
-                "answered {status}: {}",
-                String::from_utf8_lossy(&body)
-                    .chars()
-                    .rev()
-                    .take(300)
-                    .collect::<String>()
-            )),
-        }
+        status_of(answer)
+    }
+}
+
+/// The status of an answer; a trouble of the server's own is a find.
+fn status_of(answer: Option<(u16, Vec<u8>)>) -> Result<u16, String> {
+    match answer {
+        None => Ok(0),
+        Some((status, _)) if status < 500 => Ok(status),
+        Some((status, body)) => Err(format!(
+            "answered {status}: {}",
+            String::from_utf8_lossy(&body)
+                .chars()
+                .rev()
+                .take(300)
+                .collect::<String>()
+        )),
     }
 }
 
@@ -346,7 +373,7 @@ fn refused(faults: &Faults) -> Result<Answered, String> {
     Ok(Answered { kind, sound: false })
 }
 
-fn said(words: &str, start: u64) -> Result<Answered, String> {
+pub(super) fn said(words: &str, start: u64) -> Result<Answered, String> {
     if words.trim().is_empty() {
         return Err("refused without a word".into());
     }
@@ -359,7 +386,7 @@ const HEARD_BYTES: usize = 40;
 
 /// Words added to a number that stands for them, without what was quoted from the input and
 /// without figures (FNV-1a, 64 bits; constants from memory).
-fn heard(start: u64, words: &str) -> u64 {
+pub(super) fn heard(start: u64, words: &str) -> u64 {
     let mut hash = start ^ 0xcbf2_9ce4_8422_2325;
     let mut quoted = false;
     for letter in words.bytes().take(HEARD_BYTES) {

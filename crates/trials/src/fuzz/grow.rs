@@ -57,8 +57,7 @@ impl Kept {
 impl Pool {
     /// The sound texts and words of a door.
     pub fn new(door: Door, chance: &mut Chance) -> Self {
-        let texts = door.sound(chance).into_iter().map(String::into_bytes);
-        let texts: Vec<Vec<u8>> = texts.collect();
+        let texts = door.sound(chance);
         Self {
             sound: Kept {
                 first: texts.len(),

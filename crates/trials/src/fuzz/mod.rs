@@ -5,10 +5,13 @@
 //! sound ones, so that the spoiling reaches deeper than the first refusal; compiled-in counters
 //! would see more, but need a compiler of another channel. The same seed gives the same inputs.
 
+mod archive;
+mod carried;
 mod door;
 mod enter;
 mod grow;
 mod shrink;
+mod upload;
 mod watch;
 
 use std::collections::HashSet;

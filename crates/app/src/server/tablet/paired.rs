@@ -1,12 +1,10 @@
 //! Paired tablets, as the book keeps them: of each secret only its print.
 
-use book::{Book, BookError};
+use book::{Book, BookError, TABLETS_SETTING};
 use serde_json::{Value, json};
 
 use crate::server::chance::{hex, hex_secret, print_of};
 
-/// The setting of the book that holds them.
-const SETTING: &str = "tablets";
 /// So many at most: a shop has fewer, and a list that grows without end helps nobody.
 pub(super) const MOST: usize = 24;
 /// Characters of a name.
@@ -33,7 +31,7 @@ pub(crate) struct Paired {
 
 /// Those that are paired at that moment.
 pub(crate) fn all(book: &Book, now: i64) -> Result<Vec<Paired>, BookError> {
-    Ok(read(book.setting(SETTING)?.as_deref(), now))
+    Ok(read(book.setting(TABLETS_SETTING)?.as_deref(), now))
 }
 
 /// The tablet whose secret that is.
@@ -120,7 +118,7 @@ fn change(
     now: i64,
     deed: impl FnOnce(&mut Vec<Paired>) -> bool,
 ) -> Result<(), BookError> {
-    book.change_setting(SETTING, now, |was| {
+    book.change_setting(TABLETS_SETTING, now, |was| {
         let mut all = read(was, now);
         deed(&mut all).then(|| write(&all))
     })
@@ -199,7 +197,7 @@ mod tests {
         let book = Book::open_in_memory().expect("a book");
         let secret = pair(&book, "Bench tablet", 1_000, 600).expect("it is paired");
         let kept = book
-            .setting(SETTING)
+            .setting(TABLETS_SETTING)
             .expect("the book can be read")
             .unwrap_or_default();
         assert!(kept.contains("Bench tablet"));
@@ -271,7 +269,8 @@ mod tests {
             "{\"print\": \"\"}",
             "[{\"name\":\"x\",\"print\":\"\",\"paired_at\":0,\"ends_at\":9e9,\"seen_at\":0}]",
         ] {
-            book.set_setting(SETTING, text, 0).expect("it is set");
+            book.set_setting(TABLETS_SETTING, text, 0)
+                .expect("it is set");
             assert!(names(&book, 0).is_empty(), "{text}");
         }
         pair(&book, "One", 0, 600).expect("it is paired all the same");
