@@ -8,6 +8,12 @@ export const sheets = async (page) => parseInt(await page.locator("#sheets summa
 export const comeNow = (page) => page.locator("#programs[data-come]").waitFor({ timeout: 30_000 });
 export const passes = (page, work) => page.locator("#programs tbody tr", { hasText: work }).locator("td").nth(1).innerText().then(Number);
 
+/** Opens the fold whose line has these words, as a maker does. */
+export const unfold = (page, words) => page.locator("summary", { hasText: words }).first().click();
+export const PRINTER = "Paper and printer";
+export const KEPT_TO = "What the programs keep to";
+export const TOOLS = "Bodies of tools";
+
 export async function open(shop, { title = "Heron", address = "patterns", copied = true, ...options } = {}) {
   const commission = copied ? await shop.copy(title) : await shop.entry(title);
   const page = await shop.window(options);

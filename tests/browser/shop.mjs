@@ -123,7 +123,7 @@ class Shop {
   /** How many moments an entry's history has. */
   async moments(entry) {
     const page = await this.text(`${entry}/history`);
-    return page.match(/<li[ >]/g).length;
+    return page.match(/<th scope="row">/g).length;
   }
 
   /** The stored text of a commission. */

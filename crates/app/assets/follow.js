@@ -83,6 +83,10 @@
 
   function place(fresh, point, own) {
     const others = halfTyped(own);
+    // The field to be mended: the browser itself gives the focus to the first of a page only.
+    const mend = fresh.querySelector("[autofocus]");
+    mend?.removeAttribute("autofocus");
+    const named = fresh.querySelector("[data-field]")?.dataset.field;
     const active = document.activeElement;
     const kept = active && active.id ? typedSoFar(active) : null;
     const handle = active && active.dataset && active.dataset.path;
@@ -96,7 +100,6 @@
       // being worked out is not begun again.
       if (next.dataset.later && next.dataset.later === (part.dataset.come || part.dataset.later)) continue;
       const scrolls = [...part.querySelectorAll(".scroller")].map((box) => box.scrollLeft);
-      const folds = (within) => [within, ...within.querySelectorAll("details")].filter((each) => each.matches("details"));
       const opened = folds(part).map((fold) => fold.open);
       for (const come of [part, ...part.querySelectorAll("[data-come]")].filter((each) => each.dataset.come)) {
         foldsLater.set(come.id, folds(come).map((fold) => fold.open));
@@ -136,10 +139,39 @@
         else if (kept.dirty) again.setSelectionRange(kept.start, kept.end);
       }
     }
+    if (mend && !point) goMend(mend);
+    else if (named) goMend([...document.forms].find((each) => keyOf(each) === own)?.elements[named]);
     if (handle) {
       const again = document.querySelector(`[data-path="${CSS.escape(handle)}"][role=slider]`);
       if (again && again !== document.activeElement) again.focus({ preventScroll: true });
     }
+  }
+
+  // The folds of a part, without those inside what is worked out later: they are not there yet
+  // when it comes anew, and would put the others out of step.
+  function folds(within) {
+    return [within, ...within.querySelectorAll("details")].filter((each) => {
+      const later = each.closest("[data-later], [data-come]");
+      return each.matches("details") && (!later || later === each || later === within || !within.contains(later));
+    });
+  }
+
+  // Back to a field whose value was refused, unless something else is being typed by now.
+  function goMend(field) {
+    if (!field) return;
+    const active = document.activeElement;
+    const there = field.ownerDocument === document ? field : twin(field);
+    if (!there || there === active || (active && active.matches("input, textarea") && typedSoFar(active).dirty)) return;
+    there.closest("details")?.setAttribute("open", "");
+    there.focus();
+    if (there.select) there.select();
+  }
+
+  // The field of this page that is the same as one of a page that came.
+  function twin(field) {
+    if (field.id) return document.getElementById(field.id);
+    const form = [...document.forms].find((each) => keyOf(each) === keyOf(field.form));
+    return form && [...form.elements].find((each) => each.name === field.name);
   }
 
   // The places of a part that can take the focus and are called like the one that has it. A

@@ -6,6 +6,7 @@
 
 mod assets;
 pub mod backups;
+pub mod cambers;
 pub mod carry;
 pub mod chances;
 mod cli;
@@ -27,6 +28,8 @@ mod schema;
 pub mod server;
 pub mod show;
 mod source;
+mod standing;
+pub mod starts;
 pub mod surface;
 mod terminal;
 pub mod values;

@@ -32,6 +32,25 @@ pub struct ChosenKit {
     pub kit: Result<Kit, Faults>,
 }
 
+/// A field to be mended at once: what was typed there was refused, or makes the text unsound.
+#[derive(Clone, Debug)]
+pub struct Mend {
+    /// The path of the field's value, or its name in its form.
+    pub field: String,
+    /// What was typed and why it is not stored; `None` when it is stored and its fault is told.
+    pub refused: Option<(String, String)>,
+}
+
+impl Mend {
+    /// A field by its path or name, with nothing said of it.
+    pub fn at(field: &str) -> Self {
+        Self {
+            field: field.to_owned(),
+            refused: None,
+        }
+    }
+}
+
 /// A commission as its pages show it.
 pub struct View {
     /// The entry: text, history, kit.
@@ -58,6 +77,8 @@ pub struct View {
     pub outdated: Vec<i64>,
     /// The surface that it is played on, by its word in an address; the usual one when not asked.
     pub on: Option<String>,
+    /// The field to be mended at once.
+    pub mend: Option<Mend>,
     /// Its visits with their readings; empty until [`View::with_readings`] is asked.
     pub visits: Vec<KeptVisit>,
 }
@@ -120,8 +141,14 @@ impl View {
             done,
             outdated,
             on: None,
+            mend: None,
             visits: Vec::new(),
         })
+    }
+
+    /// True for the field, by its path or name, that is to be mended at once.
+    pub fn mends(&self, field: &str) -> bool {
+        self.mend.as_ref().is_some_and(|mend| mend.field == field)
     }
 
     /// The same view with the visits and their readings.

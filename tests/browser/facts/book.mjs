@@ -4,6 +4,8 @@ import { becomes, quiet, strip } from "../shop.mjs";
 export async function facts() {
   return {
     "a plain commission is begun, sound from the start": plain,
+    "every plain start is sound and has its strings": starts,
+    "a commission's line in the list leads to what is next": standing,
     "a kit with nothing in it is begun": emptyKit,
     "a pasted text becomes a commission": pasted,
     "a pasted text with faults is kept and shown with them": faulty,
@@ -36,6 +38,42 @@ async function plain(shop) {
   if (await page.locator(".faults").count()) throw new Error(await page.locator(".faults").innerText());
   await page.getByRole("link", { name: "Camber", exact: true }).click();
   await page.locator("#picture-radius svg").waitFor();
+  quiet(page);
+}
+
+async function starts(shop) {
+  const strings = { "plain seven-string": 7, "plain steel-string acoustic": 6, "plain four-string bass": 4 };
+  for (const [start, count] of Object.entries(strings)) {
+    const page = await open(shop);
+    await begin(page, new RegExp(start), `Dunlin, ${start}`);
+    await page.getByRole("heading", { name: "Wish" }).waitFor();
+    if (await page.locator(".faults").count()) throw new Error(await page.locator(".faults").innerText());
+    const lanes = await page.locator("#board").getAttribute("data-lanes");
+    if (lanes !== String(count)) throw new Error(`${start}: ${lanes} strings`);
+    quiet(page);
+    await page.context().close();
+  }
+}
+
+async function standing(shop) {
+  await shop.post("/book/new", { start: "plain", title: "Sanderling" });
+  const path = await shop.entry("Sanderling");
+  const page = await open(shop);
+  const line = page.locator("table.entries tr", { has: page.getByRole("link", { name: "Sanderling", exact: true }) });
+  const next = (words) => line.getByRole("link", { name: words });
+  const kit = (await shop.entry("North bench")).split("/").pop();
+  await shop.post(`${path}/kit`, { was: kit, kit: "" });
+  await page.reload();
+  await next("no kit chosen, so no plan").waitFor();
+  await shop.post(`${path}/kit`, { was: "", kit });
+  await page.reload();
+  await next(/^stage 1 of \d+: Block/).click();
+  await page.getByRole("heading", { name: "Bench plan" }).waitFor();
+  if (!/#stage-/.test(page.url())) throw new Error(page.url());
+  const based_on = (await shop.text(`${path}/wish`)).match(/name="based_on" value="(\d+)"/)[1];
+  await shop.post(`${path}/set`, { path: "camber.nut", value: "crooked", based_on, page: "wish" });
+  await page.goto(`${shop.base}/book`);
+  await page.getByRole("link", { name: "one fault to mend" }).first().waitFor();
   quiet(page);
 }
 
@@ -125,7 +163,7 @@ async function history(shop) {
   await shop.post(`${commission}/set`, { path: "camber.nut", value: "250 mm", based_on: revision, page: "camber" });
   const page = await shop.window();
   await page.goto(`${shop.base}${commission}/history`);
-  await page.locator("ol.history").getByText("camber, nut: 240 mm → 250 mm").waitFor();
+  await page.locator("table.history").getByText("camber, nut: 240 mm → 250 mm").waitFor();
   await page.getByRole("button", { name: "Make this the present" }).click();
   await becomes(() => shop.stored(commission), /nut = "240 mm"/, "the stored text");
   quiet(page);

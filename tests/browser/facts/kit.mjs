@@ -6,6 +6,7 @@ export async function facts() {
     "a block is added, changed and taken away, and the plan follows": block,
     "an unknown grade is named, and the plan waits for it": grade,
     "a kit's change can be undone": undone,
+    "what the wood is read with is added, changed and taken away": measuring,
   };
 }
 
@@ -32,6 +33,26 @@ async function block(shop) {
   await blocks(page).locator(".tool").nth(3).getByRole("button", { name: "Take away" }).click();
   await becomes(() => blocks(page).locator(".tool").count(), 3, "blocks");
   await becomes(async () => (await plan()).includes("Block 241.3 mm"), false, "the plan without the block");
+  quiet(page);
+}
+
+async function measuring(shop) {
+  const { kit, page } = await open(shop);
+  const text = () => shop.text(kit);
+  const section = (name) => page.locator("section", { has: page.getByRole("heading", { name, exact: true }) });
+  const stored = (words) => becomes(async () => page.locator("#whole-text").inputValue(), words, "the kit's text");
+  await section("Straightedges").getByRole("button", { name: "Add one" }).click();
+  await becomes(() => section("Straightedges").locator(".tool").count(), 3, "straightedges");
+  await type(page, "straightedges-3-", "24 in");
+  await stored(/"24 in"/);
+  await section("Straightedges").locator(".tool").nth(2).getByRole("button", { name: "Take away" }).click();
+  await becomes(() => section("Straightedges").locator(".tool").count(), 2, "straightedges");
+  await section("Dials between two legs").getByRole("button", { name: "Add one" }).click();
+  await type(page, "dials-2--resolution", "0.001 mm");
+  await stored(/resolution = "0\.001 mm"/);
+  await type(page, "least_feeler", "0.04 mm");
+  await stored(/least_feeler = "0\.04 mm"/);
+  if (/class="faults"/.test(await text())) throw new Error("the kit has faults");
   quiet(page);
 }
 

@@ -1,5 +1,5 @@
 // The page Patterns: choosing a pattern, the printer, and files of patterns, bodies and everything.
-import { asItWas, BEGIN, comeNow, COMMISSIONS, expectFile, fetched, keep, KIND, names, note, open, place, rewrite, sheets, withKit } from "../made.mjs";
+import { asItWas, BEGIN, comeNow, COMMISSIONS, expectFile, fetched, keep, KEPT_TO, KIND, names, note, open, place, PRINTER, rewrite, sheets, TOOLS, unfold, withKit } from "../made.mjs";
 import { becomes, quiet, type } from "../shop.mjs";
 
 const PATTERNS = { "Fret pattern": "frets", Gauges: "gauges", "Beam track card": "beam", "Edge and slot depths": "depths", "Nut blank": "nut", "Saddle blank": "saddle", "Sled rails": "rails" };
@@ -58,6 +58,7 @@ async function pointedLast(shop) {
   await page.locator("#plan").focus();
   await page.keyboard.press("ArrowRight");
   await becomes(() => place(page), "fret 4 string 2 B3", "the strip");
+  await unfold(page, PRINTER);
   await page.getByRole("button", { name: "Keep for this printer" }).click();
   await page.waitForURL(/pattern=gauges&fret=4&lane=1/);
   quiet(page);
@@ -82,6 +83,7 @@ async function flatBoard(shop) {
   const page = await shop.window();
   await page.goto(`${shop.base}${commission}/patterns?pattern=rails`);
   if (await page.locator("#on-paper figure.picture").count() !== 2) throw new Error("a sled on straight rails has two of them");
+  await unfold(page, "Figures of the rails");
   const edges = await page.locator("#jigs tr", { hasText: /before the nut|past the end/ }).locator("td:nth-child(4)").allInnerTexts();
   if (edges.join() !== "flat,flat") throw new Error(`the rails' edges are ${edges}`);
   if (!/No swing arm: a flat board has no axis/.test(await page.locator("#jigs").innerText())) throw new Error("why there is no arm is not told");
@@ -89,6 +91,7 @@ async function flatBoard(shop) {
     const answer = await page.goto(`${shop.base}${commission}/patterns?pattern=${word}`);
     if (answer.status() !== 200 || !await page.locator("#on-paper figure.picture").count()) throw new Error(`${word}: ${answer.status()}`);
   }
+  await unfold(page, TOOLS);
   await page.locator("form.made", { hasText: "A radius block" }).getByRole("button", { name: "STL" }).waitFor();
   const fields = await page.locator("form.made", { hasText: "A radius block" }).evaluate((form) => new URLSearchParams(new FormData(form)).toString());
   const block = await fetched(shop, `${commission}/body/block?${fields}&as=stl`);
@@ -197,6 +200,7 @@ async function sheetCount(shop) {
   await asItWas(shop, async () => {
     const { page } = await open(shop, { title: "Bittern", copied: false });
     const count = {};
+    await unfold(page, PRINTER);
     for (const [paper, name] of [["a4", "A4"], ["a3", "A3"], ["letter", "Letter"], ["tabloid", "Tabloid"], ["long", "one long page"]]) {
       await page.locator("form.printer select").selectOption(paper);
       await page.getByRole("button", { name: "Keep for this printer" }).click();
@@ -235,11 +239,13 @@ async function fewDrawn(shop) {
 async function fittedBar(shop) {
   await asItWas(shop, async () => {
     const { page } = await open(shop, { copied: false, address: "patterns?pattern=gauges&fret=5&lane=3" });
+    await unfold(page, PRINTER);
     await page.locator("[name=long_bar]").fill("84 mm");
     await page.locator("form.printer select").selectOption("a3");
     await page.getByRole("button", { name: "Keep for this printer" }).click();
     await becomes(() => note(page), /^Not done: the bar along the long side: .*measures 84\.0 mm.*90 to 110 mm.*at 100 %/, "what is said");
     if (await page.locator("[name=long_bar]").inputValue() !== "84 mm") throw new Error("what was typed is gone");
+    await page.locator("[name=long_bar]:focus").waitFor();
     if (await place(page) !== "fret 5 string 4 D3") throw new Error(`the place is now ${await place(page)}`);
     await page.reload();
     if (await page.locator("[name=long_bar]").inputValue() !== "100 mm" || await page.locator("form.printer select").inputValue() !== "a4") throw new Error("something is kept all the same");
@@ -275,6 +281,7 @@ async function barsKept(shop) {
     const commission = await shop.entry("Heron");
     const true_ = (await fetched(shop, `${commission}/pattern/frets.pdf`)).text;
     const drawing = (await fetched(shop, `${commission}/pattern/frets.dxf`)).text;
+    await unfold(page, PRINTER);
     await page.locator("[name=short_bar]").fill("99.6 mm");
     await page.locator("[name=long_bar]").fill("100,3");
     await page.getByRole("button", { name: "Keep for this printer" }).click();
@@ -294,18 +301,22 @@ async function barsKept(shop) {
 async function withoutScript(shop) {
   await asItWas(shop, async () => {
     const { commission, page } = await open(shop, { javaScriptEnabled: false });
+    await unfold(page, PRINTER);
     await page.locator("form.printer select").selectOption("a3");
     await page.getByRole("button", { name: "Keep for this printer" }).click();
     if (!/A3$/.test(await page.locator("#sheets summary").innerText())) throw new Error("the paper is not kept");
+    await unfold(page, PRINTER);
     await page.locator("[name=short_bar]").fill("84");
     await page.getByRole("button", { name: "Keep for this printer" }).click();
     if (!/84\.0 mm/.test(await note(page))) throw new Error("the bar is not refused");
     await page.getByRole("link", { name: "Back to the patterns" }).click();
+    await page.locator("[name=short_bar]:focus").waitFor();
     await page.getByRole("link", { name: "Work out and prove the programs" }).click();
     await page.getByRole("heading", { name: "Programs" }).waitFor();
     if (await page.locator("#programs tbody tr").count() !== 5) throw new Error("five programs cut Heron");
     if (!await page.evaluate(() => [...document.styleSheets].length).catch(() => 1)) throw new Error("the page is bare");
     await page.getByRole("link", { name: "Back to the patterns" }).click();
+    await unfold(page, KEPT_TO);
     await page.locator("#field-cutting-scallop").fill("0.02 mm");
     await page.locator("form.field", { has: page.locator("#field-cutting-scallop") }).getByRole("button", { name: "Set" }).last().click();
     if (await page.locator("#field-cutting-scallop").inputValue() !== "0.02 mm") throw new Error("the field is not set");
@@ -330,6 +341,7 @@ async function noBody(shop) {
     if (/\binf\b|NaN/.test(said)) throw new Error(`${address}: ${said}`);
   }
   const { page } = await open(shop, { copied: false });
+  await unfold(page, TOOLS);
   await page.locator("[name=near]").fill("1 mm");
   await page.locator("form.made", { hasText: "A radius block" }).getByRole("button", { name: "STEP" }).click();
   await becomes(() => note(page), /radius is 1 mm/, "what is said");

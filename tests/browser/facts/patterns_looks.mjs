@@ -82,6 +82,7 @@ async function printed(shop) {
     await comeNow(page);
     const asked = await page.locator("main :is(input, select, button, form, summary)").evaluateAll((all) => all.filter((each) => each.checkVisibility()).map((each) => each.outerHTML.slice(0, 60)));
     if (asked.length) throw new Error(`${title}: ${asked.length} on paper: ${asked[0]}`);
+    if (title === "Heron" && !await page.locator("#picture-jig-0 svg").isVisible()) throw new Error("what is folded away on screen is not on paper");
     const wide = await page.locator("figure.picture svg, table").evaluateAll((all) => all.filter((each) => each.checkVisibility() && each.getBoundingClientRect().right > innerWidth + 1).map((each) => each.textContent.slice(0, 40)));
     if (wide.length) throw new Error(`${title}: wider than the sheet: ${wide}`);
     const empty = await page.locator("main :is(h2, h3)").evaluateAll((all) => all.filter((each) => {

@@ -1,5 +1,5 @@
 // Programs for the machine on the page Patterns, and what they follow: kit, clamps, slots, dots, blank.
-import { BEGIN, comeNow, COMMISSIONS, expectFile, fetched, names, open, passes, place, rewrite, withKit } from "../made.mjs";
+import { BEGIN, comeNow, COMMISSIONS, expectFile, fetched, KEPT_TO, names, open, passes, place, rewrite, unfold, withKit } from "../made.mjs";
 import { becomes, quiet, type } from "../shop.mjs";
 
 export async function facts() {
@@ -59,6 +59,7 @@ async function scallop(shop) {
   const { page } = await open(shop);
   await comeNow(page);
   const before = await passes(page, "finishing of the camber");
+  await unfold(page, KEPT_TO);
   await type(page, "cutting-scallop", "0.004 mm");
   const after = async () => await page.locator("#programs[data-come]").count() ? passes(page, "finishing of the camber") : before;
   // A ball's scallop grows with the square of its step: 0.4 of it takes √2.5 times as many passes, and a
@@ -230,6 +231,7 @@ async function router(shop) {
   await type(page, "carriage-base", "80 mm");
   await becomes(() => page.locator("#field-carriage-base").inputValue(), "80 mm", "the plate");
   await page.goto(`${shop.base}${commission}/patterns`);
+  await unfold(page, "Where fences and templates stand");
   const fence = await page.locator("#jigs tr", { hasText: "cutter's centre to the fence" }).locator("td").innerText();
   if (fence !== "80.00 mm") throw new Error(`the fence stands ${fence} off`);
   await page.goto(shop.base + kit);
@@ -268,6 +270,7 @@ async function blank(shop) {
   const { page } = await open(shop);
   await comeNow(page);
   const before = await passes(page, "roughing of the camber");
+  await unfold(page, KEPT_TO);
   await type(page, "board-blank_thickness", "12 mm");
   await becomes(async () => await page.locator("#programs[data-come]").count() ? passes(page, "roughing of the camber") : before, (now) => now > before, "passes of a thicker blank");
   await type(page, "board-blank_width", "30 mm");

@@ -14,9 +14,12 @@ export async function facts() {
     "stepper buttons step, as often as they are pressed": stepped,
     "a choice from a list is stored at once": chosen,
     "another law keeps the nut's radius": law,
+    "a camber of the table is taken with one press, and undo brings the old one back": taken,
+    "without script the table of cambers is behind its link, and one can be taken": takenWithoutScript,
     "without script the button Set stores": withoutScript,
     "typing on while an answer is on its way loses nothing": typingOn,
     "a string is added and taken away": strings,
+    "the woods that the tables know are offered, and one of them moves with the air": woods,
     "a program that does not answer is named, and what was typed stays and can be sent again": noAnswer,
     "an answer that is a refusal is shown in its words": refusal,
   };
@@ -27,6 +30,28 @@ async function open(shop, pageName = "camber", options = {}) {
   const page = await shop.window(options);
   await page.goto(`${shop.base}${commission}/${pageName}`);
   return { commission, page };
+}
+
+const oneBlock = (page) => page.locator("#cambers tr", { hasText: "one block makes it" }).first();
+
+async function taken(shop) {
+  const { page } = await open(shop);
+  await oneBlock(page).getByRole("button", { name: "Take it" }).click();
+  const present = page.locator("#cambers tr.present");
+  await becomes(() => present.locator("th").innerText(), /^406\.4 mm/, "the present camber");
+  const half = (await figure(page, "Edge drop at the nut"));
+  if (half !== shown(drop(406.4, HALF_NUT_MM))) throw new Error(`the drop at the nut is ${half}`);
+  await page.getByRole("button", { name: "Undo" }).click();
+  await becomes(() => present.locator("th").innerText(), /^240\.0 mm to 400\.0 mm/, "the camber, undone");
+  quiet(page);
+}
+
+async function takenWithoutScript(shop) {
+  const { commission, page } = await open(shop, "camber", { javaScriptEnabled: false });
+  await page.getByRole("link", { name: /Lay the cambers side by side/ }).click();
+  await oneBlock(page).getByRole("button", { name: "Take it" }).click();
+  const text = await shop.text(`${commission}/commission.toml`);
+  if (!/law = "single"/.test(text) || !/radius = "406.4 mm"/.test(text)) throw new Error(text);
 }
 
 const value = (page, field) => page.locator(`#field-${field}`).inputValue();
@@ -136,6 +161,17 @@ async function typingOn(shop) {
   await becomes(() => figure(page, "Edge drop at the nut"), shown(drop(245, HALF_NUT_MM)), "the drop at the nut");
   await page.keyboard.press("Tab");
   await becomes(() => shop.stored(commission), /last_fret = "430 mm"/, "the stored text");
+}
+
+async function woods(shop) {
+  const { page } = await open(shop, "board");
+  const field = page.locator("#field-board-wood");
+  const offered = await page.evaluate(() => [...document.getElementById("field-board-wood").list.options].map((each) => each.value));
+  if (!offered.includes("African ebony") || !offered.includes("Macassar ebony")) throw new Error(offered.join(", "));
+  await field.fill("African ebony");
+  await field.press("Enter");
+  await becomes(() => page.locator("#air").innerText(), /proud at the last fret/, "the air");
+  quiet(page);
 }
 
 async function strings(shop) {

@@ -10,7 +10,12 @@ export async function facts() {
 }
 
 const heading = (page, name) => page.getByRole("heading", { name, exact: true, level: 1 }).waitFor();
-const follow = (page, name) => page.locator("#way").getByRole("link", { name, exact: true }).click();
+/** Along the way through the work, which a narrow window folds under the page's name. */
+const follow = async (page, name) => {
+  const fold = page.locator("details.pages:not([open]) summary");
+  if (await fold.isVisible()) await fold.click();
+  await page.locator("#way").getByRole("link", { name, exact: true }).click();
+};
 
 async function job(shop, width) {
   const [across, down] = WIDTHS[width];

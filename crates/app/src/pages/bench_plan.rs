@@ -213,7 +213,7 @@ fn done_form(view: &View, stage: &Stage, typed: &TypedLog) -> Markup {
         form.done method="post" action=(format!("/commission/{}/stage-done", view.entry.id)) data-follow {
             (hidden(view, PageName::BenchPlan))
             input type="hidden" name="stage" value=(stage.key);
-            label { "It took " input type="text" name="minutes" value=(typed.minutes) inputmode="decimal" size="5" required; " minutes" }
+            label { "It took " input type="text" name="minutes" value=(typed.minutes) inputmode="decimal" size="5" required autofocus[view.mends("minutes")]; " minutes" }
             label { "Note " input type="text" name="note" value=(typed.note) size="30"; }
             button type="submit" { "Log this stage as done" }
         }

@@ -9,11 +9,23 @@ use super::book_keep::{Copies, carried, copies};
 use super::layout::{book_header, document};
 use crate::find::{Found, Wanted, tags_of};
 use crate::show::{Units, moment};
+use crate::standing::Standing;
+use crate::starts::STARTS;
+
+/// A commission of the list.
+pub struct Listed {
+    /// Its entry.
+    pub entry: EntrySummary,
+    /// The kit chosen for it.
+    pub kit: Option<EntryId>,
+    /// Where it stands; nothing when it is put away.
+    pub standing: Option<Standing>,
+}
 
 /// What the page shows.
 pub struct BookPage {
-    /// Commissions with the kit chosen for each, changed last first.
-    pub commissions: Vec<(EntrySummary, Option<EntryId>)>,
+    /// Commissions, changed last first.
+    pub commissions: Vec<Listed>,
     /// Kits, changed last first.
     pub kits: Vec<EntrySummary>,
     /// Every tag that stands, by entry.
@@ -66,7 +78,7 @@ fn commissions(page: &BookPage) -> Markup {
     let (away, here): (Vec<_>, Vec<_>) = page
         .commissions
         .iter()
-        .partition(|(entry, _)| entry.put_away);
+        .partition(|listed| listed.entry.put_away);
     html! {
         section {
             h2 { "Commissions" }
@@ -75,25 +87,27 @@ fn commissions(page: &BookPage) -> Markup {
             } @else {
                 div.scroller tabindex="0" role="group" aria-label="Commissions" {
                     table.entries {
-                        thead { tr { th { "instrument" } th { "tags" } th { "kit" } th { "changed" } th { span.unseen { "more" } } } }
-                        tbody { @for (entry, kit) in here { (commission_row(page, entry, *kit)) } }
+                        thead { tr { th { "instrument" } th { "where it stands" } th { "tags" } th { "kit" } th { "changed" } th { span.unseen { "more" } } } }
+                        tbody { @for listed in here { (commission_row(page, listed)) } }
                     }
                 }
             }
             @if !away.is_empty() {
                 details { summary { "Put away (" (away.len()) ")" }
-                    ul { @for (entry, _) in away { li { (entry.title) " " (entry_button("take-out", entry.id, "Take out")) } } }
+                    ul { @for Listed { entry, .. } in away { li { (entry.title) " " (entry_button("take-out", entry.id, "Take out")) } } }
                 }
             }
         }
     }
 }
 
-fn commission_row(page: &BookPage, entry: &EntrySummary, kit: Option<EntryId>) -> Markup {
+fn commission_row(page: &BookPage, listed: &Listed) -> Markup {
+    let (entry, kit) = (&listed.entry, listed.kit);
     let tags = tags_of(&page.tags, entry.id);
     html! {
         tr {
             th scope="row" { a href=(entry_address(Kind::Commission, entry.id)) { (entry.title) } }
+            td { @if let Some(standing) = &listed.standing { a href=(standing.address(entry.id)) { (standing.words()) } } }
             td.tags { (tags_of_entry(&tags)) (tag_form(entry.id, &entry.title, &tags)) }
             td {
                 form.inline method="post" action=(format!("/commission/{}/kit", entry.id)) {
@@ -153,7 +167,9 @@ fn new_entry(page: &BookPage) -> Markup {
             form.new method="post" action="/book/new" {
                 fieldset {
                     legend { "Begin with" }
-                    label { input type="radio" name="start" value="plain" checked[page.kept_text.is_none()]; " a plain six-string, to be changed" }
+                    @for (index, start) in STARTS.iter().enumerate() {
+                        label { input type="radio" name="start" value=(start.name) checked[index == 0 && page.kept_text.is_none()]; " " (start.words) ", to be changed" }
+                    }
                     label { input type="radio" name="start" value="kit"; " a kit with nothing in it" }
                     label { input type="radio" name="start" value="text" checked[page.kept_text.is_some()]; " a commission or kit file, pasted here" }
                 }

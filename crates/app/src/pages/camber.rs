@@ -43,6 +43,7 @@ pub(super) fn content(view: &View, now: &Figures) -> Markup {
             h2 { "The law" }
             (law_fields(now, &fields, view))
         }
+        (super::cambers::section(view))
         (choice(view, now))
         (meaning(view, now))
         (picture(&edge_chart(instrument, &now.sheet, view.look()), "edge"))

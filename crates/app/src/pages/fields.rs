@@ -8,7 +8,7 @@ use super::PageName;
 use super::layout::hidden;
 use crate::edit::Shown;
 use crate::key::{describe, steps};
-use crate::view::View;
+use crate::view::{Mend, View};
 
 /// Where the fields of a form go, and what they show.
 pub(super) struct Fields<'a> {
@@ -22,6 +22,8 @@ pub(super) struct Fields<'a> {
     pub keys: &'static Table,
     /// Places with a fault, so that their fields say so.
     pub faults: &'a instrument::format::Faults,
+    /// The field to be mended at once.
+    pub mend: Option<&'a Mend>,
 }
 
 impl<'a> Fields<'a> {
@@ -33,6 +35,7 @@ impl<'a> Fields<'a> {
             shown,
             keys: &COMMISSION_KEYS,
             faults: &view.faults,
+            mend: view.mend.as_ref(),
         }
     }
 
@@ -41,7 +44,10 @@ impl<'a> Fields<'a> {
         let Some((kind, key)) = steps(path).and_then(|steps| describe(self.keys, &steps)) else {
             return html! {};
         };
-        let value = self.shown.value(path).unwrap_or_default();
+        let stored = self.shown.value(path).unwrap_or_default();
+        let mend = self.mend.filter(|mend| mend.field == path);
+        let refused = mend.and_then(|mend| mend.refused.as_ref());
+        let value = refused.map_or(stored, |(typed, _)| typed.clone());
         let fault = self.faults.at(path).next();
         let id = format!("field-{}", path.replace(['.', '[', ']'], "-"));
         let meaning = key.map_or("", |key| key.meaning);
@@ -49,6 +55,7 @@ impl<'a> Fields<'a> {
             Some(Need::Otherwise(default)) => default,
             _ => "",
         };
+        let known = known_names(path);
         html! {
             form.field method="post" action=(self.action) data-follow {
                 (self.hidden)
@@ -58,12 +65,25 @@ impl<'a> Fields<'a> {
                     @match kind {
                         Kind::Choice(words) | Kind::Usual(words) => (choice(&id, words, &value, otherwise)),
                         Kind::Flag => (choice(&id, &["true", "false"], &value, otherwise)),
-                        _ => (typed(&id, kind, &value, otherwise, fault.is_some())),
+                        _ => {
+                            (typed(&id, &Typed {
+                                value: &value,
+                                otherwise,
+                                steps: !value.is_empty() && steppable(kind),
+                                wrong: fault.is_some() || refused.is_some(),
+                                mend: mend.is_some(),
+                                known: known.is_some(),
+                            }))
+                            @if let Some(names) = known {
+                                datalist id=(format!("{id}-known")) { @for name in names { option value=(name) {} } }
+                            }
+                        }
                     }
                 }
                 p.meaning id=(format!("{id}-meaning")) {
                     (meaning)
-                    @if let Some(fault) = fault { span.wrong { " — " (fault.message) ": " (fault.way_out) } }
+                    @if let Some((_, why)) = refused { span.wrong { " — not stored: " (why) } }
+                    @else if let Some(fault) = fault { span.wrong { " — " (fault.message) ": " (fault.way_out) } }
                 }
             }
         }
@@ -71,8 +91,20 @@ impl<'a> Fields<'a> {
 }
 
 impl Fields<'_> {
+    /// True when the field to be mended is at that path, or under it.
+    pub fn mends(&self, path: &str) -> bool {
+        let field = self.mend.map(|mend| mend.field.as_str());
+        field.is_some_and(|field| field.starts_with(path))
+    }
+
     /// Fields that few makers touch, folded away; unfolded when one of them has a fault.
     pub fn finer(&self, fields: &[(&str, &str)]) -> Markup {
+        self.folded("Finer points", fields, &html! {})
+    }
+
+    /// Fields under a fold that says what is inside and how many of them are given, with a last
+    /// word on them; unfolded when one of them has a fault.
+    pub fn folded(&self, what: &str, fields: &[(&str, &str)], last: &Markup) -> Markup {
         let given = |path: &str| {
             self.shown
                 .value(path)
@@ -81,13 +113,14 @@ impl Fields<'_> {
         let set = fields.iter().filter(|(path, _)| given(path)).count();
         let wrong = fields
             .iter()
-            .any(|(path, _)| self.faults.at(path).next().is_some());
+            .any(|(path, _)| self.faults.at(path).next().is_some() || self.mends(path));
         html! {
             details.finer open[wrong] {
-                summary { "Finer points (" (fields.len()) ", "
+                summary { (what) " (" (fields.len()) ", "
                     @match set { 0 => "all at our usual values", set => { (set) " given" } }
                     ")" }
                 div.fields { @for (path, name) in fields { (self.field(path, name)) } }
+                (last)
             }
         }
     }
@@ -113,14 +146,32 @@ fn spoken(word: &str) -> &str {
     }
 }
 
-fn typed(id: &str, kind: &Kind, value: &str, otherwise: &str, wrong: bool) -> Markup {
-    let steps = !value.is_empty() && steppable(kind);
+/// The names that the tables know for what may be named freely.
+fn known_names(path: &str) -> Option<impl Iterator<Item = &'static str>> {
+    (path == "board.wood").then(|| quantity::woods().iter().map(|wood| wood.name))
+}
+
+/// What a field that is typed in shows.
+struct Typed<'a> {
+    value: &'a str,
+    otherwise: &'a str,
+    steps: bool,
+    wrong: bool,
+    /// It takes the focus, so that it can be mended at once.
+    mend: bool,
+    /// Names that may be typed are listed beside it.
+    known: bool,
+}
+
+fn typed(id: &str, field: &Typed<'_>) -> Markup {
+    let steps = field.steps;
+    let list = field.known.then(|| format!("{id}-known"));
     html! {
         // The enter key presses a form's first button, which must not be a step.
         @if steps { button type="submit" hidden { "Set" } }
         @if steps { button.stepper type="submit" name="step" value="down" aria-label="a step less" tabindex="-1" { "−" } }
-        input id=(id) type="text" name="value" value=(value) placeholder=(otherwise) autocomplete="off"
-            spellcheck="false" data-send aria-invalid=[wrong.then_some("true")] aria-describedby=(format!("{id}-meaning"));
+        input id=(id) type="text" name="value" value=(field.value) placeholder=(field.otherwise) autocomplete="off"
+            spellcheck="false" list=[list] data-send autofocus[field.mend] aria-invalid=[field.wrong.then_some("true")] aria-describedby=(format!("{id}-meaning"));
         @if steps { button.stepper type="submit" name="step" value="up" aria-label="a step more" tabindex="-1" { "+" } }
         button.quiet type="submit" { "Set" }
     }

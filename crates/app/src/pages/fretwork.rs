@@ -178,7 +178,7 @@ fn entry(view: &View, now: &Figures, asked: &Asked) -> Markup {
     let follows = asked.typed.is_empty().then_some("");
     let field = |name: &str, label: &str, value: String| {
         html! {
-            label { (label) input type="text" name=(name) value=(value) autocomplete="off" spellcheck="false" inputmode="decimal"
+            label { (label) input type="text" name=(name) value=(value) autocomplete="off" spellcheck="false" inputmode="decimal" autofocus[view.mends(name)]
                 data-points=[follows.filter(|_| name == "at" || name == "in")]
                 placeholder=[(name == "value").then(|| format!("like {}", view.units.length(0.12, 2)))]; }
         }

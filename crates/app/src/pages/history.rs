@@ -28,28 +28,53 @@ pub fn history_page(entry: &Entry, moments: &[RevisionSummary], units: Units) ->
         p.lead { "Nothing is ever lost: every change is a moment, and each can be made the present again. " a href=(back) { "Back to the present" } }
         p { a href=(format!("{base}/carried.zip")) download { "All of it as plain texts" } " (zip), to keep, or to take into another book" }
         @if moments.len() > 1 { (compare_form(&base, entry, moments)) }
-        ol.history {
-            @for past in moments {
-                li class=[past.current.then_some("here")] {
-                    time { (moment(past.at)) } " " (past.what)
-                    @if past.current { strong { " — now" } } @else {
-                        form.inline method="post" action=(format!("{base}/go-to")) {
-                            input type="hidden" name="revision" value=(past.revision);
-                            button.quiet-shown type="submit" { "Make this the present" }
-                        }
-                        a.paper href=(format!("{base}/compare?then={}", past.revision)) {
-                            "Compare with the present" span.unseen { ": " (moment(past.at)) " " (past.what) }
-                        }
-                    }
-                }
-            }
-        }
+        (list(&base, moments))
     };
     document(
         &format!("History of {}", entry.title),
         book_header(units, ""),
         main,
     )
+}
+
+/// Every moment a row: when, what, and what can be done with it.
+fn list(base: &str, moments: &[RevisionSummary]) -> Markup {
+    html! {
+        table.history {
+            thead { tr { th { "When" } th { "What was changed" } th { "Beside the present" } th { "Going back" } } }
+            tbody {
+                @for past in moments {
+                    tr class=[past.current.then_some("here")] {
+                        th scope="row" { time { (moment(past.at)) } }
+                        td.what { (past.what) }
+                        @if past.current {
+                            td colspan="2" { strong { "The present" } }
+                        } @else {
+                            td { (compare_link(base, past)) }
+                            td { (go_back(base, past)) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn compare_link(base: &str, past: &RevisionSummary) -> Markup {
+    html! {
+        a href=(format!("{base}/compare?then={}", past.revision)) {
+            "Compare" span.unseen { " with the present: " (moment(past.at)) " " (past.what) }
+        }
+    }
+}
+
+fn go_back(base: &str, past: &RevisionSummary) -> Markup {
+    html! {
+        form.inline method="post" action=(format!("{base}/go-to")) {
+            input type="hidden" name="revision" value=(past.revision);
+            button.quiet-shown type="submit" { "Make this the present" span.unseen { ": " (moment(past.at)) " " (past.what) } }
+        }
+    }
 }
 
 /// Any two moments beside each other: at first the one before the present, and the present.

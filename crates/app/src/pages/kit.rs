@@ -11,6 +11,7 @@ use super::fields::Fields;
 use super::layout::{book_header, document};
 use crate::edit::Shown;
 use crate::show::Units;
+use crate::view::Mend;
 
 /// What the page shows.
 pub struct KitView {
@@ -22,6 +23,8 @@ pub struct KitView {
     pub units: Units,
     /// A word for the maker.
     pub notice: Option<Notice>,
+    /// The field to be mended at once.
+    pub mend: Option<Mend>,
     /// Where another window contradicts what was sent.
     pub clash: Option<Clash>,
     /// A whole text that was typed and is not stored, kept for taking over.
@@ -39,6 +42,7 @@ pub fn kit_page(view: &KitView) -> Markup {
         shown: &shown,
         keys: &KIT_KEYS,
         faults: &view.faults,
+        mend: view.mend.as_ref(),
     };
     let main = html! {
         div id="words" data-part aria-live="polite" { (words(view)) }
@@ -54,6 +58,7 @@ pub fn kit_page(view: &KitView) -> Markup {
             (tools(&base, &hidden, &fields, "Beams", "beams", &["length", "width"]))
             (values(&base, &hidden, &fields, "Gauges", "gauges"))
             (values(&base, &hidden, &fields, "Abrasives", "abrasives"))
+            (measuring(&base, &hidden, &fields))
             (cutters(&base, &hidden, &fields))
             (machine(&fields))
             (carriage(&fields))
@@ -138,6 +143,8 @@ fn tool_word(key: &str) -> &str {
         "radius" => "Radius",
         "length" => "Length",
         "width" => "Width",
+        "chord" => "Between the legs",
+        "resolution" => "Reads to",
         "name" => "Name",
         "shape" => "Shape of its end",
         "diameter" => "Diameter",
@@ -179,13 +186,31 @@ fn cutters(base: &str, hidden: &Markup, fields: &Fields<'_>) -> Markup {
             @for index in 1..=fields.shown.entries("cutters") {
                 @let path = format!("cutters[{index}]");
                 @let name = fields.shown.value(&format!("{path}.name")).unwrap_or_default();
-                details.many {
+                details.many open[fields.mends(&path)] {
                     summary { (if name.is_empty() { path.as_str() } else { name.as_str() }) }
                     div.fields { @for key in CUTTER_KEYS { (fields.field(&format!("{path}.{key}"), tool_word(key))) } }
                     (list_button(base, hidden, "take", &path, "Take away"))
                 }
             }
             (list_button(base, hidden, "add", "cutters", "Add one"))
+        }
+    }
+}
+
+/// What the wood is read with: how fine it reads is how sure the readings are.
+fn measuring(base: &str, hidden: &Markup, fields: &Fields<'_>) -> Markup {
+    html! {
+        (values(base, hidden, fields, "Straightedges", "straightedges"))
+        (tools(base, hidden, fields, "Dials between two legs", "dials", &["chord", "resolution"]))
+        section {
+            h2 { "Feelers, caliper, probe, chalk" }
+            div.fields {
+                (fields.field("least_feeler", "Thinnest feeler"))
+                (fields.field("feeler_step", "From feeler to feeler"))
+                (fields.field("caliper_step", "Caliper reads to"))
+                (fields.field("probe_step", "Probe reads to"))
+                (fields.field("chalk_layer", "Chalk lies"))
+            }
         }
     }
 }

@@ -88,6 +88,8 @@ fn header(view: &View, page: PageName) -> Markup {
         header.top {
             a.home href="/book" { "‹ Book" }
             span.title { (entry.title) }
+            // In a narrow window this fold, and nothing else, opens the way beside it.
+            details.pages { summary { span.unseen { "Pages, now " } (page.title()) } }
             nav aria-label="The work" id="way" data-part {
                 @for name in PageName::ALL {
                     a href=(address(view, name)) aria-current=[(name == page).then_some("page")] { (name.title()) }

@@ -7,6 +7,7 @@ mod book;
 mod book_find;
 mod book_keep;
 mod camber;
+mod cambers;
 mod clash;
 mod compare;
 mod fields;
@@ -32,8 +33,9 @@ mod wish;
 
 pub use self::bench_mode::bench_page;
 pub use self::bench_plan::tool_of;
-pub use self::book::{BookPage, book_page};
+pub use self::book::{BookPage, Listed, book_page};
 pub use self::book_keep::Copies;
+pub use self::cambers::cambers_part;
 pub use self::clash::Clash;
 pub use self::compare::{Compared, Side, compare_page};
 pub(crate) use self::patterns::subject as pattern_subject;
@@ -50,7 +52,7 @@ pub use trouble::trouble_page;
 
 use maud::{Markup, html};
 
-use crate::view::View;
+use crate::view::{Mend, View};
 use crate::words::Words;
 
 /// The pages of a commission, in the order of the work.
@@ -170,6 +172,8 @@ pub struct Asked {
     pub notice: Option<Notice>,
     /// Where another window contradicts what was sent.
     pub clash: Option<Clash>,
+    /// The field to be mended at once.
+    pub mend: Option<Mend>,
     /// What was typed for the log of the opened stage and not taken in.
     pub log: TypedLog,
     /// The visit whose readings are shown, by its number in the book; the last when not given.

@@ -1,6 +1,5 @@
 //! Entering readings: big keys for one reading, a box for many, and the visit's own fields.
 
-use bench::Kit;
 use instrument::{Instrument, Radius, fret_name};
 use maud::{Markup, html};
 
@@ -91,7 +90,6 @@ pub(super) fn one(
         "" => "light",
         kind => kind,
     };
-    let kit = view.sound_kit();
     html! {
         form.reading method="post" action=(format!("/commission/{}/reading", view.entry.id)) data-follow data-keep[back.is_some()] {
             (hidden(view, page))
@@ -111,18 +109,19 @@ pub(super) fn one(
             }
             @for offered in &OFFERED { p.asks.{ "for-" (offered.kind) } { (offered.asks) } }
             div.places {
-                (tools(kit, asked))
-                (place(now, asked))
+                (tools(view, asked))
+                (place(view, now, asked))
                 (shows(asked))
             }
             (value(view, asked))
-            label.note { "Note " input type="text" name="note" value=(left(asked, "note")) maxlength="200"; }
+            label.note { "Note " input type="text" name="note" value=(left(asked, "note")) maxlength="200" autofocus[view.mends("note")]; }
             button.enter type="submit" { "Enter this reading" }
         }
     }
 }
 
-fn tools(kit: Option<&Kit>, asked: &Asked) -> Markup {
+fn tools(view: &View, asked: &Asked) -> Markup {
+    let kit = view.sound_kit();
     let radius = |radius: &Radius| match radius.finite_mm() {
         Some(mm) => format!("{mm} mm"),
         None => "flat".into(),
@@ -142,59 +141,60 @@ fn tools(kit: Option<&Kit>, asked: &Asked) -> Markup {
             .collect()
     });
     html! {
-        (choice(asked, "tool_light", "Gauge", "for-light", &gauges))
-        (choice(asked, "tool_chalk", "Tool", "for-chalk", &chalked))
-        (choice(asked, "tool_sagitta", "Dial, leg to leg", "for-sagitta", &dials))
+        (choice(view, asked, ["tool_light", "Gauge", "for-light"], &gauges))
+        (choice(view, asked, ["tool_chalk", "Tool", "for-chalk"], &chalked))
+        (choice(view, asked, ["tool_sagitta", "Dial, leg to leg", "for-sagitta"], &dials))
     }
 }
 
 /// A choice among the kit's tools, or a field to type when the kit has none.
-fn choice(asked: &Asked, name: &str, title: &str, class: &str, words: &[String]) -> Markup {
+fn choice(view: &View, asked: &Asked, [name, title, class]: [&str; 3], words: &[String]) -> Markup {
     let left = left(asked, name);
+    let mend = view.mends(name);
     html! {
         label.place.{ (class) } { (title)
             @if words.is_empty() {
-                input type="text" name=(name) value=(left) placeholder="none in the kit";
+                input type="text" name=(name) value=(left) placeholder="none in the kit" autofocus[mend];
             } @else {
-                select name=(name) { @for word in words { option value=(word) selected[word == left] { (word) } } }
+                select name=(name) autofocus[mend] { @for word in words { option value=(word) selected[word == left] { (word) } } }
             }
         }
     }
 }
 
-fn place(now: &Figures, asked: &Asked) -> Markup {
+fn place(view: &View, now: &Figures, asked: &Asked) -> Markup {
     let instrument = &now.instrument;
     let frets: Vec<String> = (0..=instrument.last_fret()).map(fret_name).collect();
     html! {
-        label.place { "Where along" (place_list(asked, "at", &frets, "fret 1")) }
-        label.place.for-across { "Where across" (across(instrument, asked)) }
-        label.place.for-line { "It touches at" (place_list(asked, "from", &frets, "nut")) }
-        label.place.for-line { "and at" (place_list(asked, "to", &frets, frets.last().map_or("", String::as_str))) }
+        label.place { "Where along" (place_list(view, asked, "at", &frets, "fret 1")) }
+        label.place.for-across { "Where across" (across(view, instrument, asked)) }
+        label.place.for-line { "It touches at" (place_list(view, asked, "from", &frets, "nut")) }
+        label.place.for-line { "and at" (place_list(view, asked, "to", &frets, frets.last().map_or("", String::as_str))) }
         label.place.for-height { "Set-up of the probe"
-            input type="text" name="set_up" value=(left(asked, "set_up")) placeholder="1" maxlength="40";
+            input type="text" name="set_up" value=(left(asked, "set_up")) placeholder="1" maxlength="40" autofocus[view.mends("set_up")];
         }
     }
 }
 
 /// A place along the board: chosen from the frets, or any length typed in.
-fn place_list(asked: &Asked, name: &str, frets: &[String], otherwise: &str) -> Markup {
+fn place_list(view: &View, asked: &Asked, name: &str, frets: &[String], otherwise: &str) -> Markup {
     let value = match left(asked, name) {
         "" => otherwise,
         value => value,
     };
     html! {
-        input type="text" name=(name) value=(value) list="frets" autocomplete="off" spellcheck="false";
+        input type="text" name=(name) value=(value) list="frets" autocomplete="off" spellcheck="false" autofocus[view.mends(name)];
         @if name == "at" { datalist id="frets" { @for fret in frets { option value=(fret) {} } } }
     }
 }
 
-fn across(instrument: &Instrument, asked: &Asked) -> Markup {
+fn across(view: &View, instrument: &Instrument, asked: &Asked) -> Markup {
     let value = match left(asked, "across") {
         "" => "centre",
         value => value,
     };
     html! {
-        input type="text" name="across" value=(value) list="lanes" autocomplete="off" spellcheck="false";
+        input type="text" name="across" value=(value) list="lanes" autocomplete="off" spellcheck="false" autofocus[view.mends("across")];
         datalist id="lanes" {
             option value="centre" {}
             @for lane in 1..=instrument.lanes.len() { option value=(format!("lane {lane}")) {} }
@@ -236,7 +236,7 @@ fn value(view: &View, asked: &Asked) -> Markup {
     html! {
         div.keyed {
             label.amount { "How much"
-                input #amount type="text" name="value" value=(left(asked, "value")) autocomplete="off" spellcheck="false" placeholder=(format!("0.12 {unit}")) inputmode="decimal";
+                input #amount type="text" name="value" value=(left(asked, "value")) autocomplete="off" spellcheck="false" placeholder=(format!("0.12 {unit}")) inputmode="decimal" autofocus[view.mends("value")];
             }
             div.keys role="group" aria-label="Keys" {
                 @for key in ["7", "8", "9", "4", "5", "6", "1", "2", "3", "0", ".", "−"] {
@@ -257,7 +257,7 @@ fn many(view: &View, visit: &KeptVisit, asked: &Asked) -> Markup {
             input type="hidden" name="visit" value=(visit.record.id);
             input type="hidden" name="sent_key" value=(format!("{}-many", asked.fresh_key));
             label { "A table of readings with a head, or the file of a height probe"
-                textarea #many name="text" rows="8" spellcheck="false" { (left(asked, "text")) }
+                textarea #many name="text" rows="8" spellcheck="false" autofocus[view.mends("text")] { (left(asked, "text")) }
             }
             p.meaning {
                 "The head names the columns: " code { "kind,tool,at,across,from,to,shows,value,resolution,set_up,note" }
@@ -287,15 +287,15 @@ pub(super) fn visit_forms(
     // What was typed and refused stands in its form again.
     let has = |name: &str| asked.typed.iter().any(|(key, _)| key == name);
     let typed = has("name").then(|| ["name", "date", "stage"].map(|name| left(asked, name)));
-    let corrects = has("visit");
+    let (mends, corrects) = (view.mends("name"), has("visit"));
     html! {
         section id="visits" data-part {
             h2 { "Visits" }
             @if let Some(visit) = chosen {
                 @let kept = [visit.record.name.as_str(), &visit.record.date, &visit.record.stage];
-                (visit_form(view, now, "Correct this visit", Some(visit), typed.filter(|_| corrects).unwrap_or(kept)))
+                (visit_form(view, now, mends && corrects, Some(visit), typed.filter(|_| corrects).unwrap_or(kept)))
             }
-            (visit_form(view, now, "Begin a new visit", None, typed.filter(|_| !corrects).unwrap_or([&next, &today, ""])))
+            (visit_form(view, now, mends && !corrects, None, typed.filter(|_| !corrects).unwrap_or([&next, &today, ""])))
         }
     }
 }
@@ -303,16 +303,20 @@ pub(super) fn visit_forms(
 fn visit_form(
     view: &View,
     now: &Figures,
-    title: &str,
+    mends: bool,
     visit: Option<&KeptVisit>,
     [name, date, stage]: [&str; 3],
 ) -> Markup {
     let stages = now.plan.as_ref().map_or(&[][..], |plan| &plan.stages);
+    let title = match visit {
+        Some(_) => "Correct this visit",
+        None => "Begin a new visit",
+    };
     html! {
         form.visit method="post" action=(format!("/commission/{}/visit", view.entry.id)) data-follow {
             (hidden(view, PageName::Readings))
             @if let Some(visit) = visit { input type="hidden" name="visit" value=(visit.record.id); }
-            label { "Name " input type="text" name="name" value=(name) size="8" maxlength="60" required; }
+            label { "Name " input type="text" name="name" value=(name) size="8" maxlength="60" required autofocus[mends]; }
             label { "Date " input type="text" name="date" value=(date) size="11" maxlength="60"; }
             label { "Read after "
                 select name="stage" {

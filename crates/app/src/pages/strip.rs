@@ -31,6 +31,12 @@ pub(super) fn strip(view: &View, now: &Figures, page: PageName) -> Markup {
                 strong { "string " (lane + 1) " " span.faint { (now.instrument.strings[lane].note) } }
                 (step_link(view, page, "›", None, (lane + 1 < now.instrument.lanes.len()).then_some(lane + 1), "lower string"))
             }
+            // In a narrow window all figures are folded but the two that say where the board stands.
+            details { summary {
+                "radius " (units.radius(fret.radius)) (change(units, fret.radius.mm(), was.map(|w| w.radius.mm()), 1))
+                ", width " (length(units, fret.width_mm, 2)) (change(units, fret.width_mm, was.map(|w| w.width_mm), 2))
+                span.unseen { " and all other figures here" }
+            } }
             table {
                 (row("from the nut", fret.x_mm, was.map(|w| w.x_mm), 3))
                 @if let Some(x) = fret.lanes_x_mm.get(lane) {

@@ -226,6 +226,26 @@ impl Flow {
         self.y += scale * scene.height_mm + 3.0;
     }
 
+    /// A picture as wide as the sheet, and under it what it shows, and fainter what it rests on.
+    pub fn wide_picture(&mut self, scene: &Scene, notes: [&str; 2]) {
+        let (size, line) = NOTE_MM;
+        let scale = self.width_mm / scene.width_mm;
+        let lines = notes.map(|note| wrap_text(note, size, Weight::Regular, self.width_mm));
+        let count: usize = lines.iter().map(Vec::len).sum();
+        self.room(scale * scene.height_mm + line * (count as f64 + 1.0));
+        let items = scene.placed(Point::new(self.left_mm, self.y + 1.5), scale);
+        self.page().layer("pictures").items.extend(items);
+        self.y += 1.5 + scale * scene.height_mm;
+        for (lines, ink) in lines.into_iter().zip([Ink::Text, Ink::FaintText]) {
+            for words in lines {
+                self.y += line;
+                let words = Item::text(Point::new(self.left_mm, self.y), words, size, ink);
+                self.page().layer("words").add(words);
+            }
+        }
+        self.y += 0.5 * line;
+    }
+
     /// A picture whose width is a share of the sheet's height, and beside it what it shows, and
     /// fainter what it rests on. Taking the height, a low and wide sheet holds what a high one does.
     pub fn noted_picture(&mut self, scene: &Scene, share: f64, notes: [&str; 2]) {
@@ -251,18 +271,19 @@ impl Flow {
         self.y = (top + height).max(y) + 1.0;
     }
 
-    /// The sheets, each with its number and title at the foot.
+    /// The sheets; at the foot of each stands whose it is, what it is, and its number.
     pub fn finish(mut self) -> Vec<Page> {
         let count = self.pages.len();
         let (width_mm, height_mm) = (self.paper.width_mm(), self.paper.height_mm());
         for (index, scene) in self.pages.iter_mut().enumerate() {
-            let foot = format!("{} · sheet {} of {count}", self.title, index + 1);
+            let sheet = format!(
+                "{} · sheet {} of {count}",
+                self.what.to_lowercase(),
+                index + 1
+            );
+            let foot = format!("{} · {sheet}", self.title);
             let fits = text_width_mm(&foot, 2.6, Weight::Regular) < width_mm - 2.0 * MARGIN_MM;
-            let foot = if fits {
-                foot
-            } else {
-                format!("sheet {} of {count}", index + 1)
-            };
+            let foot = if fits { foot } else { sheet };
             let at = Point::new(width_mm - MARGIN_MM, height_mm - 8.0);
             scene
                 .layer("foot")

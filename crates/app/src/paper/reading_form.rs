@@ -78,7 +78,7 @@ fn form(instrument: &Instrument, kit: Option<&Kit>, units: Units) -> ReadingForm
     };
     let last = instrument.last_fret();
     ReadingForm {
-        title: instrument.title.clone(),
+        title: format!("{} · reading form", instrument.title),
         visit: String::new(),
         lights: frets
             .iter()

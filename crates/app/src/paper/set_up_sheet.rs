@@ -54,10 +54,8 @@ struct Content<'a> {
     look: Look,
 }
 
-/// Width of a map of strings and frets, as a share of the sheet's height.
-const MAP_SHARE: f64 = 0.47;
-/// The same for other pictures, which hold fewer words.
-const PICTURE_SHARE: f64 = 0.44;
+/// Width of a picture that is no map of strings and frets, as a share of the sheet's height.
+const PICTURE_SHARE: f64 = 0.36;
 
 #[cfg(test)]
 mod tests;

@@ -6,7 +6,7 @@ use axum::Router;
 use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
-use book::{BookError, EntryId, Kind};
+use book::{BookError, EntryId, EntrySummary, Kind};
 
 use super::Shop;
 use super::answer::{Answer, Trouble, go, page};
@@ -14,11 +14,10 @@ use super::change::now;
 use super::form::Fields;
 use crate::edit::title_of;
 use crate::find::{Wanted, find};
-use crate::pages::{BookPage, Notice, book_page};
+use crate::pages::{BookPage, Listed, Notice, book_page};
 use crate::show::Units;
+use crate::starts::{STARTS, start};
 
-/// A plain start for a new commission: a common six-string, to be changed.
-const PLAIN_COMMISSION: &str = include_str!("../../assets/plain.toml");
 /// A kit with nothing in it yet.
 const PLAIN_KIT: &str = "camberwright_kit = 1\ntitle = \"New kit\"\nblocks = []\nbeams = []\ngauges = []\nabrasives = []\nsmallest_light = \"0.02 mm\"\n";
 
@@ -75,15 +74,10 @@ impl Words {
 
 pub(super) fn listed(shop: &Shop, words: Words) -> Answer {
     let book = &shop.book;
-    let commissions = book
-        .entries(Kind::Commission)?
-        .into_iter()
-        .map(|summary| Ok((book.entry(summary.id)?.kit, summary)))
-        .map(|pair: Result<_, BookError>| pair.map(|(kit, summary)| (summary, kit)))
-        .collect::<Result<Vec<_>, _>>()?;
     let kits = book.entries(Kind::Kit)?;
+    let units = units_of(shop)?;
     let content = BookPage {
-        commissions,
+        commissions: listed_commissions(shop, &kits, units)?,
         kits,
         tags: book.all_tags()?,
         found: match words.wanted.is_anything() {
@@ -92,11 +86,35 @@ pub(super) fn listed(shop: &Shop, words: Words) -> Answer {
         },
         wanted: words.wanted,
         copies: super::carry_routes::copies(shop),
-        units: units_of(shop)?,
+        units,
         notice: words.notice,
         kept_text: words.kept_text,
     };
     Ok(page(book_page(&content)).into_response())
+}
+
+/// The commissions with their kits, and where each one that is not put away stands.
+fn listed_commissions(
+    shop: &Shop,
+    kits: &[EntrySummary],
+    units: Units,
+) -> Result<Vec<Listed>, BookError> {
+    let book = &shop.book;
+    let listed = |entry: EntrySummary| {
+        let kit = book.entry(entry.id)?.kit;
+        let chosen = kits.iter().find(|each| Some(each.id) == kit);
+        let standing = match entry.put_away {
+            true => None,
+            false => Some(shop.standings.of(book, &entry, chosen, units)?),
+        };
+        Ok(Listed {
+            entry,
+            kit,
+            standing,
+        })
+    };
+    let commissions = book.entries(Kind::Commission)?;
+    commissions.into_iter().map(listed).collect()
 }
 
 async fn new(State(shop): State<Arc<Shop>>, Form(pairs): Pairs) -> Answer {
@@ -105,13 +123,16 @@ async fn new(State(shop): State<Arc<Shop>>, Form(pairs): Pairs) -> Answer {
     match form.get("start") {
         Some("text") => from_text(&shop, &form, &typed_title),
         Some("kit") => create(&shop, Kind::Kit, PLAIN_KIT, &typed_title, "New kit"),
-        _ => create(
-            &shop,
-            Kind::Commission,
-            PLAIN_COMMISSION,
-            &typed_title,
-            "New commission",
-        ),
+        named => {
+            let start = named.and_then(start).unwrap_or(STARTS[0]);
+            create(
+                &shop,
+                Kind::Commission,
+                start.text,
+                &typed_title,
+                "New commission",
+            )
+        }
     }
 }
 

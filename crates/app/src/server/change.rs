@@ -2,7 +2,7 @@
 //! overwritten unseen.
 
 use book::{Book, BookError, Change, Entry, EntryId, RevisionId};
-use instrument::format::Table;
+use instrument::format::{Faults, Table};
 
 use super::answer::Trouble;
 use super::form::Fields;
@@ -23,10 +23,64 @@ pub(super) enum Outcome {
     Same,
     /// It is not stored, and why.
     NotStored(String),
+    /// What was typed into a field is not stored, and why.
+    Refused {
+        /// The path of the field's value, or its name in its form.
+        field: String,
+        /// Why.
+        words: String,
+    },
     /// It is not stored, because another window changed the same: the maker is to choose.
     Clash(Clash),
     /// A whole text is not stored for that reason.
     TextClash(String, Clash),
+}
+
+impl Outcome {
+    /// What was typed into that field is refused.
+    pub fn refused(field: &str, words: impl ToString) -> Self {
+        Self::Refused {
+            field: field.to_owned(),
+            words: words.to_string(),
+        }
+    }
+}
+
+/// The part of an address that leads back to the field of a value just stored, when the text is
+/// not sound because of it: it has a fault there, or had none at all before.
+pub(super) fn mend_address(
+    book: &Book,
+    id: EntryId,
+    form: &Fields,
+    faults_of: impl Fn(&str) -> Faults,
+) -> Result<String, Trouble> {
+    let (Some(path), Some(_)) = (form.get("path"), form.get("value")) else {
+        return Ok(String::new());
+    };
+    let entry = book.entry(id)?;
+    let faults = faults_of(&entry.text);
+    let was_sound = || -> Result<bool, Trouble> {
+        let before = entry.previous.map(|before| book.revision_text(before));
+        Ok(before
+            .transpose()?
+            .is_some_and(|text| faults_of(&text).is_empty()))
+    };
+    if faults.is_empty() || (faults.at(path).next().is_none() && !was_sound()?) {
+        return Ok(String::new());
+    }
+    Ok(format!("&mend={}", coded(path)))
+}
+
+/// A text fit for an address.
+pub(super) fn coded(text: &str) -> String {
+    text.bytes()
+        .map(|byte| match byte {
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'.' | b'_' => {
+                char::from(byte).to_string()
+            }
+            other => format!("%{other:02X}"),
+        })
+        .collect()
 }
 
 /// The moments of a merge.
@@ -66,8 +120,11 @@ pub(super) fn set_value(
         (was, "") => format!("{place}: {was} taken away"),
         (was, value) => format!("{place}: {was} → {value}"),
     };
-    let edited = edit::set(&entry.text, keys, path, &typed);
-    let outcome = store(book, &entry, edited, &what)?;
+    let text = match edit::set(&entry.text, keys, path, &typed) {
+        Ok(text) => text,
+        Err(fault) => return Ok(Outcome::refused(path, fault)),
+    };
+    let outcome = store_text(book, &entry, &text, &what)?;
     meanwhile.told(book, outcome)
 }
 

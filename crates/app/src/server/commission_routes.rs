@@ -9,19 +9,23 @@ use axum::routing::{get, post};
 use book::{BookError, EntryId, StageRecord};
 use drawing::pictures::Pointed;
 use instrument::COMMISSION_KEYS;
+use instrument::format::Faults;
 
 use super::Shop;
 use super::answer::{Answer, Trouble, file, go, page};
 use super::book_routes::{Words, listed, no_such_page};
 use super::change::{
-    Outcome, add_entry, now, set_text, set_value, store, take_entry, typed_value, undo_or_redo,
+    Outcome, add_entry, mend_address, now, set_text, set_value, store, take_entry, typed_value,
+    undo_or_redo,
 };
 use super::form::Fields;
 use super::meanwhile::{Meanwhile, merged_address, merged_notice, told};
+use crate::cambers::{Written, with_law};
 use crate::edit;
 use crate::pages::{Asked, Notice, PageName, TypedLog, commission_page};
 use crate::paper::bench_plan_pdf;
-use crate::view::View;
+use crate::source::no_files;
+use crate::view::{Mend, View};
 
 type Pairs = Vec<(String, String)>;
 
@@ -54,7 +58,7 @@ async fn show(
 }
 
 fn shown(shop: &Shop, id: EntryId, name: PageName, fields: &Fields, asked: &Asked) -> Answer {
-    let view = match name {
+    let mut view = match name {
         PageName::Fretwork | PageName::Play => super::play_routes::load(shop, id, fields)?,
         _ => View::load(&shop.book, id, fields.pointed(), None)?,
     };
@@ -62,6 +66,10 @@ fn shown(shop: &Shop, id: EntryId, name: PageName, fields: &Fields, asked: &Aske
         return Err(Trouble::NotThere("that entry is no commission".into()));
     }
     let mut asked = asked.clone();
+    view.mend = asked
+        .mend
+        .take()
+        .or_else(|| asked_mend(fields, &view.faults, name));
     if asked.notice.is_none() {
         asked.notice = merged_notice(&shop.book, &view.entry, fields)?;
     }
@@ -115,8 +123,13 @@ fn answered(shop: &Shop, id: EntryId, form: &Fields, outcome: Outcome) -> Answer
                 .get("stage")
                 .map(|stage| format!("&stage={}", plain(stage)));
             let on = form.get("on").map(|on| format!("&on={}", plain(on)));
+            let mend = mend_address(&shop.book, id, form, |text| {
+                instrument::read_commission(text, &no_files)
+                    .err()
+                    .unwrap_or_default()
+            })?;
             go(&format!(
-                "/commission/{id}/{}?fret={}&lane={}{}{}{merged}",
+                "/commission/{id}/{}?fret={}&lane={}{}{}{merged}{mend}",
                 name.address(),
                 pointed.fret,
                 pointed.lane,
@@ -124,24 +137,14 @@ fn answered(shop: &Shop, id: EntryId, form: &Fields, outcome: Outcome) -> Answer
                 on.unwrap_or_default()
             ))
         }
-        Outcome::NotStored(words) => {
-            let typed = |field: &str| form.get(field).unwrap_or_default().to_owned();
-            let asked = Asked {
-                stage: form.get("stage").map(str::to_owned),
-                notice: Some(Notice::NotDone(words)),
-                log: TypedLog {
-                    minutes: typed("minutes"),
-                    note: typed("note"),
-                },
-                typed: ["kind", "at", "in", "from", "to", "value"]
-                    .map(|field| (field.to_owned(), typed(field)))
-                    .to_vec(),
-                ..Asked::default()
+        Outcome::NotStored(words) => not_done(shop, id, form, words, None),
+        Outcome::Refused { field, words } => {
+            let typed = form.get("value").filter(|_| form.get("path").is_some());
+            let mend = Mend {
+                refused: typed.map(|typed| (typed.to_owned(), words.clone())),
+                field,
             };
-            if form.get("bench").is_some() {
-                return super::readings_routes::bench_shown(shop, id, form, asked);
-            }
-            shown(shop, id, name, form, &asked)
+            not_done(shop, id, form, words, Some(mend))
         }
         Outcome::Clash(clash) => {
             let asked = Asked {
@@ -160,6 +163,35 @@ fn answered(shop: &Shop, id: EntryId, form: &Fields, outcome: Outcome) -> Answer
             Ok(page(commission_page(&view, PageName::Text, &asked)).into_response())
         }
     }
+}
+
+/// The field that an address leads back to, while there is something to mend. The printer's bars
+/// are no part of the commission's text.
+fn asked_mend(fields: &Fields, faults: &Faults, name: PageName) -> Option<Mend> {
+    let field = fields.get("mend")?;
+    (!faults.is_empty() || name == PageName::Patterns).then(|| Mend::at(field))
+}
+
+/// The page again, saying why nothing was stored, with what was typed and the field to be mended.
+fn not_done(shop: &Shop, id: EntryId, form: &Fields, words: String, mend: Option<Mend>) -> Answer {
+    let typed = |field: &str| form.get(field).unwrap_or_default().to_owned();
+    let asked = Asked {
+        stage: form.get("stage").map(str::to_owned),
+        notice: Some(Notice::NotDone(words)),
+        mend,
+        log: TypedLog {
+            minutes: typed("minutes"),
+            note: typed("note"),
+        },
+        typed: ["kind", "at", "in", "from", "to", "value"]
+            .map(|field| (field.to_owned(), typed(field)))
+            .to_vec(),
+        ..Asked::default()
+    };
+    if form.get("bench").is_some() {
+        return super::readings_routes::bench_shown(shop, id, form, asked);
+    }
+    shown(shop, id, form.page(), form, &asked)
 }
 
 /// A stage's key, fit for an address.
@@ -228,41 +260,43 @@ fn change_law(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcome, Troubl
             format!("{} mm", (mm * 1e3).round() / 1e3)
         })
     };
-    let values: Vec<(&str, String)> = match law {
-        "single" => vec![("camber.radius", at(0))],
-        "cone" => vec![("camber.nut", at(0)), ("camber.last_fret", at(last))],
-        "string cone" => vec![("camber.nut", at(0))],
-        "stations" => {
-            let middle = (last / 2).max(1);
-            let mut frets = vec![0, middle, last];
-            frets.dedup();
-            let list: Vec<String> = frets
-                .iter()
-                .map(|fret| format!("{{ fret = {fret}, radius = \"{}\" }}", at(*fret)))
-                .collect();
-            vec![("camber.at", format!("[{}]", list.join(", ")))]
-        }
+    // A radius that the form names holds; the others stay what they are.
+    let radius = |key: &'static str, fret: usize| {
+        let named = form.get(key).map(str::to_owned);
+        (key, named.unwrap_or_else(|| at(fret)))
+    };
+    let (law, values) = match law {
+        "single" => ("single", vec![radius("radius", 0)]),
+        "cone" => ("cone", vec![radius("nut", 0), radius("last_fret", last)]),
+        "string cone" => ("string cone", vec![radius("nut", 0)]),
+        "stations" => ("stations", vec![("at", stations(last, at))]),
         _ => return Err(Trouble::Bad("there is no such law of camber".into())),
     };
-    let edited = [
-        "camber.radius",
-        "camber.nut",
-        "camber.last_fret",
-        "camber.at",
-    ]
-    .iter()
-    .try_fold(view.entry.text.clone(), |text, path| {
-        edit::set(&text, &COMMISSION_KEYS, path, "")
-    })
-    .and_then(|text| edit::set(&text, &COMMISSION_KEYS, "camber.law", law))
-    .and_then(|text| {
-        values.iter().try_fold(text, |text, (path, value)| {
-            edit::set(&text, &COMMISSION_KEYS, path, value)
-        })
-    });
-    let what = format!("camber.law: {law}");
+    let what = what_words(law, form, &values);
+    let edited = with_law(&view.entry.text, &Written { law, values });
     let outcome = store(&shop.book, &view.entry, edited, &what)?;
     meanwhile.told(&shop.book, outcome)
+}
+
+/// Stations at the nut, the middle fret and the last one.
+fn stations(last: usize, at: impl Fn(usize) -> String) -> String {
+    let mut frets = vec![0, (last / 2).max(1), last];
+    frets.dedup();
+    let list: Vec<String> = frets
+        .iter()
+        .map(|fret| format!("{{ fret = {fret}, radius = \"{}\" }}", at(*fret)))
+        .collect();
+    format!("[{}]", list.join(", "))
+}
+
+/// The law, with the radii that were chosen with it.
+fn what_words(law: &str, form: &Fields, values: &[(&'static str, String)]) -> String {
+    let chosen = values.iter().filter(|(key, _)| form.get(key).is_some());
+    let radii: Vec<&str> = chosen.map(|(_, value)| value.as_str()).collect();
+    match radii.is_empty() {
+        true => format!("camber, law: {law}"),
+        false => format!("camber, law: {law}, {}", radii.join(" to ")),
+    }
 }
 
 async fn choose_kit(
@@ -296,8 +330,9 @@ fn stage_done(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcome, Troubl
     let minutes: f64 = match form.need("minutes")?.trim().replace(',', ".").parse() {
         Ok(minutes) if (0.0..=10_000.0).contains(&minutes) && minutes > 0.0 => minutes,
         _ => {
-            return Ok(Outcome::NotStored(
-                "the minutes must be a number from above 0 to 10000, such as 25".into(),
+            return Ok(Outcome::refused(
+                "minutes",
+                "the minutes must be a number from above 0 to 10000, such as 25",
             ));
         }
     };

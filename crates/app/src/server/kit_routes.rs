@@ -12,10 +12,13 @@ use book::{EntryId, Kind};
 use super::Shop;
 use super::answer::{Answer, Trouble, go, page};
 use super::book_routes::units_of;
-use super::change::{Outcome, add_entry, set_text, set_value, take_entry, undo_or_redo};
+use super::change::{
+    Outcome, add_entry, mend_address, set_text, set_value, take_entry, undo_or_redo,
+};
 use super::form::Fields;
 use super::meanwhile::{merged_address, merged_notice};
 use crate::pages::{Clash, KitView, Notice, kit_page};
+use crate::view::Mend;
 
 type Pairs = Form<Vec<(String, String)>>;
 
@@ -31,9 +34,11 @@ async fn show(
     Query(pairs): Query<Vec<(String, String)>>,
 ) -> Answer {
     let entry = shop.book.entry(EntryId(id))?;
-    let notice = merged_notice(&shop.book, &entry, &Fields(pairs))?;
+    let fields = Fields(pairs);
+    let notice = merged_notice(&shop.book, &entry, &fields)?;
     let words = Words {
         notice,
+        mend: fields.get("mend").map(Mend::at),
         ..Words::default()
     };
     shown(&shop, EntryId(id), words)
@@ -43,6 +48,7 @@ async fn show(
 #[derive(Default)]
 struct Words {
     notice: Option<Notice>,
+    mend: Option<Mend>,
     clash: Option<Clash>,
     kept_text: Option<String>,
 }
@@ -53,11 +59,14 @@ fn shown(shop: &Shop, id: EntryId, words: Words) -> Answer {
         return Err(Trouble::NotThere("that entry is no kit".into()));
     }
     let faults = read_kit(&entry.text).err().unwrap_or_default();
+    let is_open = |mend: &Mend| mend.refused.is_some() || !faults.is_empty();
+    let mend = words.mend.filter(is_open);
     let view = KitView {
         entry,
         faults,
         units: units_of(shop)?,
         notice: words.notice,
+        mend,
         clash: words.clash,
         kept_text: words.kept_text,
     };
@@ -78,8 +87,25 @@ async fn act(
         _ => return Err(Trouble::NotThere("a kit has no such action".into())),
     };
     match outcome {
-        Outcome::Stored | Outcome::Same => go(&format!("/kit/{id}")),
+        Outcome::Stored | Outcome::Same => {
+            let mend = mend_address(&shop.book, id, &form, |text| {
+                read_kit(text).err().unwrap_or_default()
+            })?;
+            go(&format!("/kit/{id}{}", mend.replace('&', "?")))
+        }
         Outcome::Merged(merged) => go(&format!("/kit/{id}?{}", merged_address(merged))),
+        Outcome::Refused { field, words } => {
+            let typed = form.get("value").unwrap_or_default().to_owned();
+            let words = Words {
+                mend: Some(Mend {
+                    refused: Some((typed, words.clone())),
+                    field,
+                }),
+                notice: Some(Notice::NotDone(words)),
+                ..Words::default()
+            };
+            shown(&shop, id, words)
+        }
         Outcome::NotStored(words) => shown(
             &shop,
             id,
@@ -123,6 +149,8 @@ fn change_list(shop: &Shop, id: EntryId, action: &str, form: &Fields) -> Result<
         "beams" => "{ length = \"460 mm\", width = \"60 mm\" }",
         "gauges" => "\"12 in\"",
         "abrasives" => "\"P120\"",
+        "straightedges" => "\"500 mm\"",
+        "dials" => "{ chord = \"40 mm\", resolution = \"0.01 mm\" }",
         "cutters" => FRESH_CUTTER,
         _ => return Err(Trouble::NotThere("a kit has no such list".into())),
     };

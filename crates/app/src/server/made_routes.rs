@@ -82,7 +82,10 @@ async fn keep_printing(State(shop): State<Arc<Shop>>, Form(pairs): Form<Pairs>) 
     let known = asked_printing(&form);
     let (paper, bars) = match known {
         Ok(known) => known,
-        Err(trouble) => return refused(trouble, &back, units_of(&shop)?),
+        Err((field, trouble)) => {
+            let back = format!("{back}&mend={field}");
+            return refused(trouble, Some(field), &back, units_of(&shop)?);
+        }
     };
     shop.book.set_setting(PAPER, paper.word(), now())?;
     for (name, mm) in BARS.into_iter().zip(bars) {
@@ -91,16 +94,18 @@ async fn keep_printing(State(shop): State<Arc<Shop>>, Form(pairs): Form<Pairs>) 
     go(&back)
 }
 
-/// The paper, and what the two bars measure, mm.
-fn asked_printing(form: &Fields) -> Result<(PrintPaper, [f64; 2]), Trouble> {
-    let paper = PrintPaper::from_word(form.need("paper")?)
-        .ok_or_else(|| Trouble::Bad("there is no such paper".into()))?;
-    let bar = |field: &str, side: &str| {
-        let read = bar_reading(form.need(field)?.trim());
+/// The paper, and what the two bars measure, mm; or the field that is wrong, and why.
+fn asked_printing(form: &Fields) -> Result<(PrintPaper, [f64; 2]), (&'static str, Trouble)> {
+    let need = |field: &'static str| form.need(field).map_err(|trouble| (field, trouble));
+    let paper = PrintPaper::from_word(need("paper")?)
+        .ok_or_else(|| ("paper", Trouble::Bad("there is no such paper".into())))?;
+    let bar = |field: &'static str, side: &str| {
+        let read = bar_reading(need(field)?.trim());
         read.map(|bar| bar.measured_mm).map_err(|message| {
-            Trouble::Bad(format!(
+            let words = format!(
                 "the bar along the {side} side: {message}; print without correction at 100 %, and enter what the bar measures"
-            ))
+            );
+            (field, Trouble::Bad(words))
         })
     };
     Ok((
@@ -110,10 +115,10 @@ fn asked_printing(form: &Fields) -> Result<(PrintPaper, [f64; 2]), Trouble> {
 }
 
 /// What makes no sense is said on a page that leads back; other troubles are answered as ever.
-fn refused(trouble: Trouble, back: &str, units: Units) -> Answer {
+fn refused(trouble: Trouble, field: Option<&str>, back: &str, units: Units) -> Answer {
     match trouble {
         Trouble::Bad(words) => {
-            let page = page(refused_page(&words, back, units));
+            let page = page(refused_page(&words, field, back, units));
             Ok((StatusCode::BAD_REQUEST, page).into_response())
         }
         other => Err(other),
@@ -180,7 +185,12 @@ async fn body(
     let instrument = &sound(&view)?.instrument;
     match made_body(&name, instrument, &Fields(pairs)) {
         Ok(made) => Ok(handed_out(made)),
-        Err(trouble) => refused(trouble, &format!("/commission/{id}/patterns"), view.units),
+        Err(trouble) => refused(
+            trouble,
+            None,
+            &format!("/commission/{id}/patterns"),
+            view.units,
+        ),
     }
 }
 

@@ -36,6 +36,7 @@ use book::Book;
 use tokio::net::TcpListener;
 
 use crate::backups::Backups;
+use crate::standing::Standings;
 
 pub use indoors::Indoors;
 pub use line::Limits;
@@ -89,6 +90,8 @@ pub(crate) struct Shop {
     pub limits: Limits,
     /// What takes longer than a page may.
     pub works: works::Works,
+    /// Where each instrument stands, as far as it was worked out.
+    pub standings: Standings,
     /// What keeps the copies of the book; nothing when it has no file.
     pub keeper: Option<Arc<carry_routes::Keeper>>,
 }
@@ -105,6 +108,7 @@ impl Shop {
                 .to_vec(),
             limits: Limits::MAKER,
             works: works::Works::default(),
+            standings: Standings::default(),
             keeper: None,
         }
     }

@@ -16,7 +16,7 @@ use super::form::Fields;
 use super::works::STOPPED;
 use crate::chances::{Trial, account, account_told};
 use crate::edit;
-use crate::pages::{chances_part, helps_part, players_part};
+use crate::pages::{cambers_part, chances_part, helps_part, players_part};
 use crate::paper::set_up_sheet_pdf;
 use crate::record::PlayFigures;
 use crate::surface::{Surface, chosen, played};
@@ -29,6 +29,7 @@ pub(super) fn routes() -> Router<Arc<Shop>> {
         .route("/commission/{id}/chances", get(chances))
         .route("/commission/{id}/helps", get(helps))
         .route("/commission/{id}/players", get(players))
+        .route("/commission/{id}/cambers", get(cambers))
         .route("/commission/{id}/set-up-sheet.pdf", get(sheet_file))
 }
 
@@ -75,6 +76,22 @@ async fn helps(
         .await
         .map_err(|error| Trouble::Here(format!("nothing could be tried out: {error}")))?;
     Ok(page(part.map_err(Trouble::NotThere)?).into_response())
+}
+
+async fn cambers(
+    State(shop): State<Arc<Shop>>,
+    Path(id): Path<i64>,
+    Query(pairs): Query<Pairs>,
+) -> Answer {
+    let view = load(&shop, EntryId(id), &Fields(pairs))?;
+    let laid = tokio::task::spawn_blocking(move || {
+        let now = view.now.as_ref().filter(|_| !view.stale).ok_or(NO_SOUND)?;
+        Ok(cambers_part(&view, now))
+    });
+    let part = laid
+        .await
+        .map_err(|error| Trouble::Here(format!("nothing could be laid side by side: {error}")))?;
+    Ok(page(part.map_err(|words: &str| Trouble::NotThere(words.into()))?).into_response())
 }
 
 async fn players(
@@ -150,16 +167,14 @@ pub(super) fn fret_top(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcom
     for (key, field) in numbers {
         let typed = form.need(field)?.trim();
         let Ok(number) = typed.parse::<i64>() else {
-            return Ok(Outcome::NotStored(format!(
-                "{key}: \"{}\" is no whole number; write 9",
-                short(typed)
-            )));
+            let words = format!("{key}: \"{}\" is no whole number; write 9", short(typed));
+            return Ok(Outcome::refused(field, words));
         };
         fresh.insert(*key, number.into());
     }
     let typed = form.need("value")?.trim();
     if let Err(error) = quantity::parse_length(typed) {
-        return Ok(Outcome::NotStored(format!("reading: {error}")));
+        return Ok(Outcome::refused("value", format!("reading: {error}")));
     }
     let name = match kind {
         "heights" => "height",
@@ -190,10 +205,11 @@ pub(super) fn fret_top(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcom
             true => String::new(),
             false => format!("{part}: "),
         };
-        return Ok(Outcome::NotStored(format!(
-            "{named}{}; {}",
-            fault.message, fault.way_out
-        )));
+        let field = numbers.iter().find(|(known, _)| *known == part);
+        return Ok(Outcome::refused(
+            field.map_or("value", |(_, field)| *field),
+            format!("{named}{}; {}", fault.message, fault.way_out),
+        ));
     }
     store(
         &shop.book,

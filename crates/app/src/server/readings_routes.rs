@@ -15,7 +15,7 @@ use readings::table::{HEAD, Row, write_line};
 use readings::{ReadOut, read_readings};
 
 use super::answer::{Answer, Trouble, file, go, page};
-use super::change::now;
+use super::change::{coded, now};
 use super::commission_routes::plain;
 use super::form::Fields;
 use super::meanwhile::merged_notice;
@@ -23,7 +23,7 @@ use super::{READINGS_LIMIT_BYTES, Shop, Side};
 use crate::pages::{Asked, Notice, PageName, bench_page, commission_page};
 use crate::paper::reading_form_pdf;
 use crate::show::Units;
-use crate::view::View;
+use crate::view::{Mend, View};
 
 type Pairs = Vec<(String, String)>;
 
@@ -63,7 +63,8 @@ pub(super) fn shown(shop: &Shop, id: EntryId, fields: &Fields) -> Answer {
 }
 
 fn render(shop: &Shop, id: EntryId, pointed: Pointed, asked: Asked) -> Answer {
-    let view = load(shop, id, pointed)?;
+    let mut view = load(shop, id, pointed)?;
+    view.mend = asked.mend.clone();
     let asked = Asked {
         fresh_key: fresh_key(),
         ..asked
@@ -94,7 +95,8 @@ pub(super) async fn bench(
 
 /// The screen of a stage in bench mode.
 pub(super) fn bench_shown(shop: &Shop, id: EntryId, fields: &Fields, asked: Asked) -> Answer {
-    let view = load(shop, id, fields.pointed())?;
+    let mut view = load(shop, id, fields.pointed())?;
+    view.mend = asked.mend.clone();
     let asked = Asked {
         stage: fields
             .get("bench")
@@ -212,7 +214,7 @@ async fn visit(
     };
     match outcome {
         Ok(visit) => back(id, &form, visit, &[]),
-        Err(error) => not_done(&shop, id, &form, said(error)?),
+        Err(error) => not_done(&shop, id, &form, "name", said(error)?),
     }
 }
 
@@ -246,31 +248,21 @@ fn back(id: EntryId, form: &Fields, visit: VisitId, typed: &[(String, String)]) 
     go(&address)
 }
 
-/// A text fit for an address.
-fn coded(text: &str) -> String {
-    text.bytes()
-        .map(|byte| match byte {
-            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'.' | b'_' => {
-                char::from(byte).to_string()
-            }
-            other => format!("%{other:02X}"),
-        })
-        .collect()
-}
-
-/// The page again, with everything that was typed still in it.
-fn not_done(shop: &Shop, id: EntryId, form: &Fields, words: String) -> Answer {
-    again(shop, id, form, words, &[])
+/// The page again, with everything that was typed still in it, at the field to be mended.
+fn not_done(shop: &Shop, id: EntryId, form: &Fields, field: &str, words: String) -> Answer {
+    again(shop, id, form, field, words, &[])
 }
 
 fn again(
     shop: &Shop,
     id: EntryId,
     form: &Fields,
+    field: &str,
     words: String,
     sound: &[readings::Visit],
 ) -> Answer {
     let asked = Asked {
+        mend: Some(Mend::at(field)),
         notice: Some(Notice::NotDone(words)),
         visit: number(form, "visit"),
         typed: form.0.clone(),
@@ -296,15 +288,16 @@ pub(super) async fn one(
     let text = format!("{HEAD}\n{}\n", write_line(&row));
     let out = match checked(&view, &text) {
         Ok(out) => out,
-        Err(words) => return not_done(&shop, id, &form, words),
+        Err(words) => return not_done(&shop, id, &form, "value", words),
     };
     if !out.faults.is_empty() {
-        return not_done(&shop, id, &form, fault_words(&out.faults));
+        let field = field_of(&out.faults, &row.kind);
+        return not_done(&shop, id, &form, &field, fault_words(&out.faults));
     }
     let visit = visit_or_stage(&shop, id, &form, &view)?;
     match keep_once(&shop, visit, &text, &form) {
         Ok(()) => back(id, &form, visit, &next_typed(&form, last_fret(&view))),
-        Err(error) => not_done(&shop, id, &form, said(error)?),
+        Err(error) => not_done(&shop, id, &form, "value", said(error)?),
     }
 }
 
@@ -344,6 +337,16 @@ fn keep_once(shop: &Shop, visit: VisitId, text: &str, form: &Fields) -> Result<(
             keep(shop, earlier, text, "typed", sent_key)
         }
         outcome => outcome,
+    }
+}
+
+/// The field of the form whose column has the first fault; what is chosen and not typed is mended
+/// by the figure.
+fn field_of(faults: &Faults, kind: &str) -> String {
+    match faults.0.first().map(|fault| fault.place.as_str()) {
+        Some("tool") => format!("tool_{kind}"),
+        Some(typed @ ("at" | "across" | "from" | "to" | "set_up" | "note")) => typed.to_owned(),
+        _ => "value".to_owned(),
     }
 }
 
@@ -446,7 +449,7 @@ async fn many(
     let text = form.need("text")?.replace("\r\n", "\n");
     let out = match checked(&view, &text) {
         Ok(out) => out,
-        Err(words) => return not_done(&shop, id, &form, words),
+        Err(words) => return not_done(&shop, id, &form, "text", words),
     };
     let sound_only = form.get("keep") == Some("sound");
     if out.count() == 0 || (!out.faults.is_empty() && !sound_only) {
@@ -456,11 +459,11 @@ async fn many(
             lines.push("write one reading a line under the head".into());
         }
         let words = format!("nothing is taken in yet. {}", lines.join(". "));
-        return again(&shop, id, &form, words, &out.visits);
+        return again(&shop, id, &form, "text", words, &out.visits);
     }
     match keep(&shop, visit, &text, "pasted", form.get("sent_key")) {
         Ok(()) => back(id, &form, visit, &[]),
-        Err(error) => not_done(&shop, id, &form, said(error)?),
+        Err(error) => not_done(&shop, id, &form, "text", said(error)?),
     }
 }
 
@@ -475,7 +478,7 @@ async fn set_aside(
     let reason = form.get("reason").unwrap_or_default().trim();
     match shop.book.set_aside_readings(batch.id, line, reason, now()) {
         Ok(()) => back(id, &form, visit, &[]),
-        Err(error) => not_done(&shop, id, &form, said(error)?),
+        Err(error) => not_done(&shop, id, &form, "reason", said(error)?),
     }
 }
 

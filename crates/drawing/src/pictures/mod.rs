@@ -13,6 +13,7 @@ mod frame;
 mod jig_drawing;
 mod lane_profile;
 mod left_map;
+mod map_classes;
 mod map_marks;
 mod measured_map;
 mod radius_chart;

@@ -5,21 +5,17 @@ use instrument::{Instrument, fret_name};
 
 use super::chart::{
     KEY_ROW_MM, KeyEntry, draw_key, draw_title, figure_text, ink_on, is_sound, key_height_mm,
-    or_else, range,
+    or_else,
 };
 use super::frame::{Look, TEXT_MM, WIDE_MM, fitted, words_mm};
+use super::map_classes::{CLASS_COLOURS, Classes};
 use super::string_grid::{Cell, StringGrid};
-use crate::{
-    Anchor, Axis, AxisSide, ColourMap, Dash, Ink, Item, LinearScale, Path, Point, Scene, Stroke,
-    Weight,
-};
+use crate::{Anchor, Dash, Ink, Item, Path, Point, Scene, Stroke, Weight};
 
 /// Sizes of the figures in the cells, the largest that fits is taken, mm.
 const SIZES_MM: [f64; 3] = [3.0, 2.7, 2.4];
 /// Top of the grid on the sheet, mm.
 const TOP_MM: f64 = 9.0;
-/// Steps of colour in the bar.
-const STEPS: usize = 48;
 
 /// A figure for every string at every fret.
 #[derive(Clone, Debug, PartialEq)]
@@ -108,16 +104,15 @@ pub fn string_map(instrument: &Instrument, map: &StringMap, look: Look) -> Scene
     let title = or_else(&map.title, "Figures by string and fret");
     let mut scene = Scene::new(WIDE_MM, height, title, description(map, &known));
     draw_board(&mut scene, instrument, &grid, look);
-    let colours = Colours::of(&known);
+    draw_places(&mut scene, &grid);
     let draw = Draw {
         map,
-        colours,
+        classes: Classes::of(map, known.iter().map(|place| place.2).collect()),
         size_mm,
         grid: &grid,
     };
     draw.cells(&mut scene, look);
     draw_numbers(&mut scene, &grid, look);
-    draw_places(&mut scene, &grid);
     draw.bar(&mut scene, bar);
     draw_key(&mut scene, &key, bar + 17.0);
     draw_title(&mut scene);
@@ -164,33 +159,6 @@ fn fret_words(fret: usize) -> String {
     match fret {
         0 => "open".to_owned(),
         fret => fret_name(fret),
-    }
-}
-
-/// The scale of the colours.
-#[derive(Clone, Copy)]
-struct Colours {
-    low: f64,
-    high: f64,
-}
-
-impl Colours {
-    fn of(known: &[(usize, usize, f64)]) -> Option<Self> {
-        let (low, high) = range(known.iter().map(|place| place.2))?;
-        // One figure everywhere takes the middle of a scale with some width.
-        let room = if high - low > 1e-9 * high.abs().max(1e-3) {
-            0.0
-        } else {
-            (0.1 * high.abs()).max(0.5)
-        };
-        Some(Self {
-            low: low - room,
-            high: high + room,
-        })
-    }
-
-    fn place(self, value: f64) -> f64 {
-        (value - self.low) / (self.high - self.low)
     }
 }
 
@@ -264,7 +232,8 @@ fn draw_numbers(scene: &mut Scene, grid: &StringGrid, look: Look) {
     }
 }
 
-/// The lanes as places to point at, drawn too thin to be seen.
+/// The lanes as places to point at, drawn too thin to be seen on a screen; under the cells, for on
+/// paper the thinnest line is seen and would strike the figures through.
 fn draw_places(scene: &mut Scene, grid: &StringGrid) {
     for lane in 0..grid.lanes() {
         let [from, to] = grid.lane_line(lane);
@@ -279,7 +248,7 @@ struct Draw<'a> {
     map: &'a StringMap,
     grid: &'a StringGrid,
     /// Nothing if no figure is known.
-    colours: Option<Colours>,
+    classes: Option<Classes>,
     /// Size of the figures; nothing where they do not fit.
     size_mm: Option<f64>,
 }
@@ -308,20 +277,20 @@ impl Draw<'_> {
     fn cell(&self, lane: usize, fret: usize) -> Item {
         let cell = self.grid.cell(lane, fret);
         let place = format!("{}, string {}", fret_words(fret), lane + 1);
-        let known = self.map.value(lane, fret).zip(self.colours);
-        let Some((value, colours)) = known else {
+        let known = self.map.value(lane, fret).zip(self.classes.as_ref());
+        let Some((value, classes)) = known else {
             let items = unknown_cell(cell);
             return Item::group(items).labelled(format!("{place}: not known"));
         };
-        let share = colours.place(value);
-        let fill = Ink::Map(ColourMap::Cividis, share);
+        let share = classes.share_of(value, self.map.wrong_side);
+        let fill = Ink::Map(CLASS_COLOURS, share);
         let mut items = vec![Item::filled(rect(cell, 0.0), fill)];
         let mut words = format!("{place}: {}", self.map.words(value));
         if self.map.is_beyond(value) {
             items.push(self.beyond(cell));
             words.extend(self.map.limit_words().map(|limit| format!(", {limit}")));
         }
-        items.extend(self.figure(cell, value, ink_on(ColourMap::Cividis, share)));
+        items.extend(self.figure(cell, value, ink_on(CLASS_COLOURS, share)));
         Item::group(items).labelled(words)
     }
 
@@ -343,45 +312,62 @@ impl Draw<'_> {
         }
     }
 
-    /// The bar of colours with its figures, its meaning and the limit.
+    /// The bar of classes with their borders, their meaning and the limit. All are drawn equally
+    /// wide: the borders say how wide they are.
     fn bar(&self, scene: &mut Scene, top_mm: f64) {
-        let Some(colours) = self.colours else {
+        let Some(classes) = &self.classes else {
             let at = Point::new(4.0, top_mm + 5.0);
             let words = Item::text(at, "no figure is known yet", TEXT_MM, Ink::FaintText);
             scene.layer("bar").add(words);
             return;
         };
-        let scale = LinearScale::new((colours.low, colours.high), (BAR_MM.0, BAR_MM.1));
-        let step = (BAR_MM.1 - BAR_MM.0) / STEPS as f64;
-        for index in 0..STEPS {
-            let ink = Ink::Map(ColourMap::Cividis, (index as f64 + 0.5) / STEPS as f64);
-            // A hair of overlap, so that no seam shows between the steps.
-            let place = Path::rect(BAR_MM.0 + step * index as f64, top_mm, step + 0.05, 4.0);
-            scene.layer("bar").add(Item::filled(place, ink));
+        let step = (BAR_MM.1 - BAR_MM.0) / classes.count() as f64;
+        for class in 0..classes.count() {
+            let place = Path::rect(BAR_MM.0 + step * class as f64, top_mm, step, 4.0);
+            let fill = Ink::Map(CLASS_COLOURS, classes.share(class));
+            let rim = Stroke::new(Ink::Paper, 0.4);
+            let layer = scene.layer("bar");
+            layer.add(Item::path(place, Some(rim), Some(fill)));
         }
-        self.bar_limit(scene, &scale, top_mm);
+        bar_figures(scene, classes, step, top_mm);
+        self.bar_limit(scene, classes, step, top_mm);
         let key = or_else(&self.map.key, &self.map.title);
         let title = if self.map.unit.trim().is_empty() {
             key.to_owned()
         } else {
             format!("{key}, {}", self.map.unit.trim())
         };
-        let title = fitted(&title, TEXT_MM, WIDE_MM - 10.0);
-        let mut axis = Axis::new(AxisSide::Below, scale, top_mm + 4.0, "");
-        axis.tick_count = 8;
-        axis.draw(scene);
+        let title = fitted(&title, TEXT_MM, 0.6 * WIDE_MM);
         let at = Point::new(BAR_MM.0, top_mm + 13.4);
         scene
             .layer("axes")
             .add(Item::text(at, title, TEXT_MM, Ink::Text));
     }
 
-    /// The limit as a line across the bar.
-    fn bar_limit(&self, scene: &mut Scene, scale: &LinearScale, top_mm: f64) {
-        let x = scale.at(self.map.limit.unwrap_or(f64::NAN));
-        if !(BAR_MM.0..=BAR_MM.1).contains(&x) {
+    /// The limit as a line at its border of the bar, in words beside it; words alone where it lies
+    /// outside of all classes.
+    fn bar_limit(&self, scene: &mut Scene, classes: &Classes, step: f64, top_mm: f64) {
+        let Some(limit) = self.map.limit.filter(|limit| is_sound(*limit)) else {
             return;
-        }
+        };
+        let words = format!("limit {}", self.map.words(limit));
+        let Some(border) = classes.limit() else {
+            let side = if classes.is_above(limit) {
+                "lower"
+            } else {
+                "higher"
+            };
+            let words = fitted(
+                &format!("{words}: {side} than all"),
+                TEXT_MM,
+                0.35 * WIDE_MM,
+            );
+            let at = Point::new(BAR_MM.1, top_mm + 13.4);
+            let words = Item::text(at, words, TEXT_MM, Ink::Text).anchored(Anchor::End);
+            scene.layer("axes").add(words);
+            return;
+        };
+        let x = BAR_MM.0 + step * border as f64;
         let layer = scene.layer("bar");
         let line = Path::line(Point::new(x, top_mm - 1.2), Point::new(x, top_mm + 4.0));
         layer.add(Item::stroked(line.clone(), Ink::OverMapRim, 1.2));
@@ -389,8 +375,63 @@ impl Draw<'_> {
         let tip = [(-1.1, -2.6), (1.1, -2.6), (0.0, -0.8)];
         let tip = tip.map(|(dx, dy)| Point::new(x + dx, top_mm + dy));
         layer.add(Item::filled(Path::polygon(&tip), Ink::Text));
+        let is_far = x > 0.5 * (BAR_MM.0 + BAR_MM.1);
+        let (aside, anchor) = if is_far {
+            (-1.8, Anchor::End)
+        } else {
+            (1.8, Anchor::Start)
+        };
+        let words = fitted(&words, 2.8, 0.45 * WIDE_MM);
+        let at = Point::new(x + aside, top_mm - 0.9);
+        layer.add(Item::text(at, words, 2.8, Ink::Text).anchored(anchor));
     }
 }
+
+/// The borders of the classes under the bar, the limit first where not all have room.
+fn bar_figures(scene: &mut Scene, classes: &Classes, step: f64, top_mm: f64) {
+    let mut taken: Vec<(f64, f64)> = Vec::new();
+    let mut write = |at_mm: f64, words: String, anchor: Anchor, weight: Weight| {
+        let wide = words_mm(&words, BAR_FIGURE_MM);
+        let left = at_mm
+            - match anchor {
+                Anchor::Start => 0.0,
+                Anchor::Middle => 0.5 * wide,
+                Anchor::End => wide,
+            };
+        let right = left + wide;
+        if taken
+            .iter()
+            .any(|other| left < other.1 + 1.0 && right > other.0 - 1.0)
+        {
+            return;
+        }
+        taken.push((left, right));
+        let at = Point::new(at_mm, top_mm + 7.9);
+        let words = Item::text(at, words, BAR_FIGURE_MM, Ink::FaintText).weighted(weight);
+        scene.layer("axes").add(words.anchored(anchor));
+    };
+    if let Some(border) = classes.limit()
+        && let Some(words) = classes.text(border)
+    {
+        let at = BAR_MM.0 + step * border as f64;
+        write(at, words, Anchor::Middle, Weight::Bold);
+    }
+    for border in 0..=classes.count() {
+        let at = BAR_MM.0 + step * border as f64;
+        if border == 0 && classes.open_below {
+            write(at, "less".to_owned(), Anchor::Start, Weight::Regular);
+        } else if border == classes.count() && classes.open_above {
+            write(at, "more".to_owned(), Anchor::End, Weight::Regular);
+        } else if Some(border) != classes.limit()
+            && let Some(words) = classes.text(border)
+        {
+            write(at, words, Anchor::Middle, Weight::Regular);
+        }
+    }
+}
+
+/// Size of the figures under the bar of colours, mm.
+const BAR_FIGURE_MM: f64 = 2.8;
 
 /// Where the bar of colours begins and ends, mm of scene.
 const BAR_MM: (f64, f64) = (24.0, 216.0);

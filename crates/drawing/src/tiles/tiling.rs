@@ -275,7 +275,7 @@ impl Tiling {
 /// The title of a sheet: number, row and column, each from 1.
 fn titled(title: &str, sheets: usize, [number, row, column]: [usize; 3]) -> String {
     if sheets == 1 {
-        return title.to_owned();
+        return format!("{title}, sheet 1 of 1");
     }
     format!("{title}, sheet {number} of {sheets} (row {row}, column {column})")
 }

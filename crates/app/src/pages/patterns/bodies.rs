@@ -17,6 +17,7 @@ pub(super) fn section(view: &View, now: &Figures) -> Markup {
         .radius(instrument.fret_x_mm(instrument.last_fret()));
     let units = typed_units(view.units);
     let length = |mm: f64| units.length(mm, 0);
+    let caul = BodyAsk::caul(instrument).is_some();
     html! {
         section.only-fields id="bodies" data-part {
             h2 { "In CAD" }
@@ -31,27 +32,31 @@ pub(super) fn section(view: &View, now: &Figures) -> Markup {
                 }
                 (buttons())
             }
-            @if BodyAsk::caul(instrument).is_some() {
-                form.made method="get" action=(format!("/commission/{id}/body/caul")) {
-                    strong { "A sanding caul of this camber" }
-                    (buttons())
-                }
-            } @else {
+            @if !caul {
                 p.faint { "This camber is no single cone, so that no caul as long as the board fits it all along." }
             }
-            form.made method="get" action=(format!("/commission/{id}/body/block")) {
-                strong { "A radius block" }
-                (measure("Radius, one end", "near", units.radius(nut)))
-                (measure("Radius, other end", "far", units.radius(last)))
-                (measure("Length", "length", length(200.0)))
-                (measure("Width", "width", length(70.0)))
-                (measure("Height", "height", length(30.0)))
-                (buttons())
-            }
-            form.made method="get" action=(format!("/commission/{id}/body/press")) {
-                strong { "A press caul" }
-                label.place { span { "For fret" } input type="text" name="for" inputmode="numeric" value=(middle); }
-                (buttons())
+            details.fold {
+                summary { "Bodies of tools: " @if caul { "a sanding caul of this camber, " } "a radius block, a press caul" }
+                @if caul {
+                    form.made method="get" action=(format!("/commission/{id}/body/caul")) {
+                        strong { "A sanding caul of this camber" }
+                        (buttons())
+                    }
+                }
+                form.made method="get" action=(format!("/commission/{id}/body/block")) {
+                    strong { "A radius block" }
+                    (measure("Radius, one end", "near", units.radius(nut)))
+                    (measure("Radius, other end", "far", units.radius(last)))
+                    (measure("Length", "length", length(200.0)))
+                    (measure("Width", "width", length(70.0)))
+                    (measure("Height", "height", length(30.0)))
+                    (buttons())
+                }
+                form.made method="get" action=(format!("/commission/{id}/body/press")) {
+                    strong { "A press caul" }
+                    label.place { span { "For fret" } input type="text" name="for" inputmode="numeric" value=(middle); }
+                    (buttons())
+                }
             }
         }
     }

@@ -18,7 +18,7 @@ pub(super) fn section(view: &View, subject: &Subject<'_>) -> Markup {
             h2 { "Jigs" }
             p {
                 "For a router by hand: a sled on two end rails, or an arm that swings, makes this camber; fences and templates cut slots and "
-                "outline. "
+                "outline. Guards, eyes, ears and dust come first; the drawing's cautions are read before the router is switched on. "
                 @match &view.kit {
                     Some(kit) => { "The router's measures are in the kit " a href=(format!("/kit/{}", kit.entry.id)) { (kit.entry.title) } "." },
                     None => { "Without a kit a usual small router is taken." },
@@ -56,24 +56,53 @@ fn one(view: &View, subject: &Subject<'_>, setting: &JigSetting, index: usize) -
     html! {
         @match &setting.sled {
             Ok(sled) => {
-                (picture(&jig_drawing(subject.instrument, setting, subject.carriage(), subject.look()), &format!("jig-{index}")))
-                p { a href=(address(view, Pattern::Rails)) { "Rails at true size" } }
-                (rails(units, &sled.rails))
+                p { (rails_words(units, &sled.rails)) " " a href=(address(view, Pattern::Rails)) { "Rails at true size" } }
+                details.fold {
+                    summary { "Drawing, how it is set, cautions" }
+                    (picture(&jig_drawing(subject.instrument, setting, subject.carriage(), subject.look()), &format!("jig-{index}")))
+                }
             },
             Err(fault) => p.notice { strong { @if same { "No sled and no swing arm: " } @else { "No sled: " } } (fault) },
         }
         @match &setting.arm {
-            Ok(arm) => {
+            Ok(_) => {},
+            Err(_) if same => {},
+            Err(fault) => p.faint { strong { "No swing arm: " } (fault) },
+        }
+        (figures(units, setting))
+    }
+}
+
+/// Rails and pivots as figures, where there are any.
+fn figures(units: Units, setting: &JigSetting) -> Markup {
+    let (sled, arm) = (setting.sled.as_ref().ok(), setting.arm.as_ref().ok());
+    let name = match (sled, arm) {
+        (Some(_), Some(_)) => "Figures of the rails and of the swing arm's pivots",
+        (Some(_), None) => "Figures of the rails",
+        (None, Some(_)) => "Figures of the swing arm's pivots",
+        (None, None) => return html! {},
+    };
+    html! {
+        details.fold {
+            summary { (name) }
+            @if let Some(sled) = sled { (rails(units, &sled.rails)) }
+            @if let Some(arm) = arm {
                 (pivots(units, &arm.pivots))
                 p.faint {
                     "The arm cuts a cone round its own axis: at most " (format!("{:.2} µm", 1e3 * arm.departure.below_mm)) " too deep and "
                     (format!("{:.2} µm", 1e3 * arm.departure.over_mm)) " too high on this board."
                 }
-            },
-            Err(_) if same => {},
-            Err(fault) => p.faint { strong { "No swing arm: " } (fault) },
+            }
         }
     }
+}
+
+/// The two rails in a sentence.
+fn rails_words(units: Units, rails: &[Rail; 2]) -> Markup {
+    let [near, far] = rails
+        .each_ref()
+        .map(|rail| units.radius(Radius::from_mm(rail.circle_radius_mm)));
+    html! { "The sled's rails: radius " strong { (near) } " before the nut, " strong { (far) } " past the end." }
 }
 
 fn rails(units: Units, rails: &[Rail; 2]) -> Markup {
@@ -125,14 +154,18 @@ fn offset_figures(units: Units, offsets: &Offsets) -> Markup {
     };
     html! {
         h3 { "Fences, bush and templates" }
-        table.strokes.offsets { tbody {
-            (row("cutter's centre to the fence", offsets.centre_to_fence_mm))
-            (row("cut's nearer side to the fence", offsets.cut_to_fence_mm))
-            (row("template's edge to the cut's nearer side, with the bush", offsets.bush_offset_mm))
-            (row("template's edge to the cut's farther side", offsets.bush_reach_mm))
-        } }
-        @if let Some(slot) = offsets.slots.first() {
-            p.faint { "For a slot the fence lies nutward of the slot's centre, fret 1: " (units.length(slot.along_mm, 2)) " along the centreline." }
+        p { "The fence stands " strong { (length(units, offsets.centre_to_fence_mm, 2)) } " from the cutter's centre." }
+        details.fold {
+            summary { "Where fences and templates stand" }
+            table.strokes.offsets { tbody {
+                (row("cutter's centre to the fence", offsets.centre_to_fence_mm))
+                (row("cut's nearer side to the fence", offsets.cut_to_fence_mm))
+                (row("template's edge to the cut's nearer side, with the bush", offsets.bush_offset_mm))
+                (row("template's edge to the cut's farther side", offsets.bush_reach_mm))
+            } }
+            @if let Some(slot) = offsets.slots.first() {
+                p.faint { "For a slot the fence lies nutward of the slot's centre, fret 1: " (units.length(slot.along_mm, 2)) " along the centreline." }
+            }
         }
     }
 }

@@ -35,11 +35,12 @@ pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
 }
 
 /// A page that says why something of the page Patterns was not done. Its notice stands where that
-/// page has its own, so that the script shows it there and what was typed stays.
-pub fn refused_page(words: &str, back: &str, units: Units) -> Markup {
+/// page has its own, so that the script shows it there and what was typed stays; `field` is the name
+/// of the field to be mended.
+pub fn refused_page(words: &str, field: Option<&str>, back: &str, units: Units) -> Markup {
     let main = html! {
         div id="words" data-part aria-live="polite" {
-            p.notice.not-done role="alert" { strong { "Not done: " } (words) }
+            p.notice.not-done role="alert" data-field=[field] { strong { "Not done: " } (words) }
         }
         p { a href=(back) { "Back to the patterns" } }
     };

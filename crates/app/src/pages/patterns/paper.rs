@@ -153,9 +153,23 @@ fn sheets(scenes: &[(String, drawing::Scene)], printing: &Printing) -> Markup {
 
 /// The paper, and what its printer does to the two bars.
 fn printer(view: &View, printing: &Printing, chosen: Pattern) -> Markup {
+    html! {
+        p { "Print at 100 %, not fitted to the page, and measure the two bars of 100 mm on each sheet." }
+        details.fold open[BARS.iter().chain(&["paper"]).any(|field| view.mends(field))] {
+            summary { "Paper and printer: " (printing.paper.title()) ", bars that measure "
+                (bar_words(printing.bars.short_side)) " and " (bar_words(printing.bars.long_side)) }
+            (printer_form(view, printing, chosen))
+        }
+    }
+}
+
+/// The fields of the two bars.
+const BARS: [&str; 2] = ["short_bar", "long_bar"];
+
+fn printer_form(view: &View, printing: &Printing, chosen: Pattern) -> Markup {
     let measured = [
-        ("short_bar", "short side", printing.bars.short_side),
-        ("long_bar", "long side", printing.bars.long_side),
+        (BARS[0], "short side", printing.bars.short_side),
+        (BARS[1], "long side", printing.bars.long_side),
     ];
     html! {
         form.printer method="post" action="/printing" data-follow {
@@ -165,20 +179,19 @@ fn printer(view: &View, printing: &Printing, chosen: Pattern) -> Markup {
             input type="hidden" name="lane" value=(view.pointed.lane);
             div.places {
                 label.place { span { "Paper" }
-                    select name="paper" {
+                    select name="paper" autofocus[view.mends("paper")] {
                         @for paper in PrintPaper::ALL { option value=(paper.word()) selected[paper == printing.paper] { (paper.title()) } }
                     }
                 }
                 @for (name, side, bar) in measured {
                     label.place { span { "Bar along the " (side) " measures" }
-                        input type="text" name=(name) autocomplete="off" spellcheck="false" value=(bar_words(bar));
+                        input type="text" name=(name) autocomplete="off" spellcheck="false" value=(bar_words(bar)) autofocus[view.mends(name)];
                     }
                 }
                 button type="submit" { "Keep for this printer" }
             }
             p.asks {
-                "Print at 100 %, not fitted to the page. Each sheet carries two bars of 100 mm: measure both, and enter what they "
-                "measure on a print without correction; the next print is scaled so that they measure right."
+                "Enter what the bars measure on a print without correction; the next print is scaled so that they measure right."
             }
         }
     }

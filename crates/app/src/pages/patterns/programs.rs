@@ -40,21 +40,28 @@ pub(super) fn section(view: &View, fields: &Fields<'_>) -> Markup {
 fn kept_to(view: &View, fields: &Fields<'_>) -> Markup {
     html! {
         section.only-fields {
-            h3 { "What the programs keep to" }
-            div.fields {
-                (fields.field("cutting.scallop", "Between finishing passes"))
-                (fields.field("cutting.allowance", "Left by roughing"))
-                (fields.field("cutting.tabs", "Tabs"))
-                (fields.field("cutting.tab_length", "Length of a tab"))
-                (fields.field("cutting.tab_height", "Height of a tab"))
-                (fields.field("board.blank_thickness", "Blank's thickness"))
-                (fields.field("board.blank_length", "Blank's length"))
-                (fields.field("board.blank_width", "Blank's width"))
-            }
-            p.faint.clamps { "Clamps are boxes on the bed, written on the page "
-                a href=(format!("/commission/{}/text", view.entry.id)) { "Text" } " under " code { "[cutting]" } ": "
-                code { "clamps = [{ x = \"-15 mm\", y = \"-10 mm\", along = \"10 mm\", across = \"20 mm\", height = \"25 mm\" }]" } }
+            (fields.folded("What the programs keep to: finish, roughing, tabs, blank, clamps", &KEPT_TO, &clamps(view)))
         }
+    }
+}
+
+/// What the programs keep to, as they are named here.
+const KEPT_TO: [(&str, &str); 8] = [
+    ("cutting.scallop", "Between finishing passes"),
+    ("cutting.allowance", "Left by roughing"),
+    ("cutting.tabs", "Tabs"),
+    ("cutting.tab_length", "Length of a tab"),
+    ("cutting.tab_height", "Height of a tab"),
+    ("board.blank_thickness", "Blank's thickness"),
+    ("board.blank_length", "Blank's length"),
+    ("board.blank_width", "Blank's width"),
+];
+
+fn clamps(view: &View) -> Markup {
+    html! {
+        p.faint.clamps { "Clamps are boxes on the bed, written on the page "
+            a href=(format!("/commission/{}/text", view.entry.id)) { "Text" } " under " code { "[cutting]" } ": "
+            code { "clamps = [{ x = \"-15 mm\", y = \"-10 mm\", along = \"10 mm\", across = \"20 mm\", height = \"25 mm\" }]" } }
     }
 }
 
@@ -92,7 +99,7 @@ pub fn programs_part(view: &View, now: &Figures, mill: &Mill) -> Markup {
         div id="programs" data-part {
             @if !mill.programs.is_empty() { (table(view, now, mill)) }
             (refusals(mill))
-            @for program in &mill.programs { (pictures(view, now, program)) }
+            div.folds { @for program in &mill.programs { (pictures(view, now, program)) } }
             p.faint {
                 "Run each program above the work first, with a hand at the stop. Guards, eyes, ears and dust come first; local codes and "
                 "licensed practice before this page."

@@ -5,8 +5,8 @@ use instrument::fret_name;
 use play::bend::{BendEnd, MOST_CENTS};
 use play::tops::Basis;
 
+use super::Content;
 use super::table::Table;
-use super::{Content, MAP_SHARE};
 use crate::paper::flow::Flow;
 use crate::play_pictures::{BEND_SOURCE, BUZZ_SOURCE, bend_map, buzz_map, in_units};
 use crate::play_words::stopped;
@@ -83,9 +83,8 @@ impl Content<'_> {
         let map = in_units(buzz_map(playing), self.units.length);
         let scene = string_map(playing.instrument, &map, self.look);
         let source = format!("Source: {BUZZ_SOURCE}; relief counted; docs/computations/buzz.md.");
-        flow.noted_picture(
+        flow.wide_picture(
             &scene,
-            MAP_SHARE,
             [
                 "Where the string is stopped: the least air left over any fret ahead while it swings after this player's pluck. Less than nothing: it strikes.",
                 &source,
@@ -131,6 +130,6 @@ impl Content<'_> {
             "{} The map follows bends to {MOST_CENTS:.0} cents.",
             self.bend_words()
         );
-        flow.noted_picture(&scene, MAP_SHARE, [&shown, &source]);
+        flow.wide_picture(&scene, [&shown, &source]);
     }
 }

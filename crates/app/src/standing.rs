@@ -1,0 +1,311 @@
+//! Where an instrument stands in its making: a line in the list of the book, with the way to what
+//! comes next.
+
+use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
+
+use book::{Book, BookError, EntryId, EntrySummary, RevisionId, VisitRecord};
+use drawing::pictures::Pointed;
+
+use crate::pages::PageName;
+use crate::paper::stage_words::stage_words;
+use crate::show::Units;
+use crate::view::View;
+
+/// Where an instrument stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// Its text has so many faults to mend first.
+    Faulty(usize),
+    /// No kit is chosen, so that there is no plan.
+    NoKit,
+    /// The chosen kit has faults.
+    FaultyKit,
+    /// The plan has no stage: the kit has no tool for it.
+    NoStages,
+    /// The wood was read after the last stage that was logged: the readings say what is next.
+    Read(String),
+    /// A stage is the next.
+    Next {
+        /// Its number, from 1.
+        number: usize,
+        /// How many there are.
+        of: usize,
+        /// Its key, for the address.
+        key: String,
+        /// What it is done with.
+        title: String,
+    },
+    /// Every stage is logged as done.
+    Shaped,
+}
+
+impl Standing {
+    /// Where a view's instrument stands, with the last visit that has readings.
+    pub fn of(view: &View, last_visit: Option<&VisitRecord>) -> Self {
+        if !view.faults.0.is_empty() {
+            return Self::Faulty(view.faults.0.len());
+        }
+        let plan = match (&view.kit, &view.now) {
+            (None, _) => return Self::NoKit,
+            (Some(chosen), _) if chosen.kit.is_err() => return Self::FaultyKit,
+            (_, Some(now)) => now.plan.as_ref().map(|plan| (now, plan)),
+            (_, None) => None,
+        };
+        let last_log = view.done.iter().map(|log| log.at).max();
+        if let Some(visit) = last_visit.filter(|visit| Some(visit.made_at) >= last_log) {
+            return Self::Read(visit.name.clone());
+        }
+        let Some((now, plan)) = plan.filter(|(_, plan)| !plan.stages.is_empty()) else {
+            return Self::NoStages;
+        };
+        let mut stages = plan.stages.iter().enumerate();
+        match stages.find(|(_, stage)| !view.is_done(&stage.key)) {
+            Some((index, stage)) => Self::Next {
+                number: index + 1,
+                of: plan.stages.len(),
+                key: stage.key.clone(),
+                title: stage_words(&now.instrument, stage, view.units).title,
+            },
+            None => Self::Shaped,
+        }
+    }
+
+    /// The line.
+    pub fn words(&self) -> String {
+        match self {
+            Self::Faulty(1) => "one fault to mend".into(),
+            Self::Faulty(count) => format!("{count} faults to mend"),
+            Self::NoKit => "no kit chosen, so no plan".into(),
+            Self::FaultyKit => "its kit has faults".into(),
+            Self::NoStages => "its kit has no tool for it".into(),
+            Self::Read(visit) => format!("visit {visit} read: what is next"),
+            Self::Next {
+                number, of, title, ..
+            } => format!("stage {number} of {of}: {title}"),
+            Self::Shaped => "shaped: frets and set-up".into(),
+        }
+    }
+
+    /// The page that leads on.
+    pub fn address(&self, id: EntryId) -> String {
+        let page = match self {
+            Self::Faulty(_) => PageName::Text,
+            Self::NoKit | Self::FaultyKit | Self::NoStages | Self::Next { .. } => {
+                PageName::BenchPlan
+            }
+            Self::Read(_) => PageName::Readings,
+            Self::Shaped => PageName::Fretwork,
+        };
+        let stage = match self {
+            Self::Next { key, .. } => format!("?stage={key}#stage-{key}"),
+            _ => String::new(),
+        };
+        format!("/commission/{id}/{}{stage}", page.address())
+    }
+}
+
+/// What a standing rests on: with the same it is the same.
+#[derive(PartialEq)]
+struct Grounds {
+    revision: RevisionId,
+    kit: Option<(EntryId, RevisionId)>,
+    stages_logged: usize,
+    last_visit: Option<VisitRecord>,
+    units: Units,
+}
+
+/// Standings that were worked out, each kept until what it rests on changes.
+#[derive(Default)]
+pub struct Standings {
+    known: Mutex<BTreeMap<EntryId, (Grounds, Standing)>>,
+}
+
+impl Standings {
+    /// Where a commission stands.
+    ///
+    /// # Errors
+    /// When the book cannot be read.
+    pub fn of(
+        &self,
+        book: &Book,
+        commission: &EntrySummary,
+        kit: Option<&EntrySummary>,
+        units: Units,
+    ) -> Result<Standing, BookError> {
+        let id = commission.id;
+        let visits = book.visits(id)?;
+        let grounds = Grounds {
+            revision: commission.revision,
+            kit: kit.map(|kit| (kit.id, kit.revision)),
+            stages_logged: book.stage_logs(id)?.len(),
+            last_visit: visits.into_iter().rfind(|visit| visit.batches > 0),
+            units,
+        };
+        let lock = || self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((known, standing)) = lock().get(&id)
+            && *known == grounds
+        {
+            return Ok(standing.clone());
+        }
+        let view = View::load(book, id, Pointed::default(), None)?;
+        let standing = Standing::of(&view, grounds.last_visit.as_ref());
+        lock().insert(id, (grounds, standing.clone()));
+        Ok(standing)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use book::{Kind, NewReadings, StageRecord};
+
+    const COMMISSION: &str = include_str!("../assets/starts/six-string.toml");
+    const KIT: &str = include_str!("../../../demo/north-bench.toml");
+
+    struct Bench {
+        book: Book,
+        standings: Standings,
+        commission: EntryId,
+        kit: EntryId,
+    }
+
+    impl Bench {
+        fn new() -> Self {
+            let book = Book::open_in_memory().expect("an in-memory book opens");
+            let make = |kind, text| book.create(kind, "one", text, "made", 0).expect("short");
+            let (commission, kit) = (make(Kind::Commission, COMMISSION), make(Kind::Kit, KIT));
+            Self {
+                standings: Standings::default(),
+                book,
+                commission,
+                kit,
+            }
+        }
+
+        fn stands(&self) -> Standing {
+            let of_kind = |kind| self.book.entries(kind).expect("the book answers");
+            let commission = &of_kind(Kind::Commission)[0];
+            let kit = self.book.entry(self.commission).expect("is there").kit;
+            let kits = of_kind(Kind::Kit);
+            let kit = kits.iter().find(|each| Some(each.id) == kit);
+            let stands = self
+                .standings
+                .of(&self.book, commission, kit, Units::default());
+            stands.expect("the book answers")
+        }
+
+        fn text(&self, id: EntryId, text: &str) {
+            let entry = self.book.entry(id).expect("is there");
+            let change = book::Change {
+                id,
+                based_on: entry.revision,
+                title: "one",
+                text,
+                what: "changed",
+                at: 1,
+            };
+            self.book.change(&change).expect("is stored");
+        }
+
+        fn log(&self, stage: &str, at: i64) {
+            let record = StageRecord {
+                id: None,
+                commission: self.commission,
+                stage: stage.into(),
+                tool: "block".into(),
+                grade: "P80".into(),
+                wood: "ebony".into(),
+                volume_mm3: 100.0,
+                minutes: 5.0,
+                force_n: None,
+                note: String::new(),
+                at,
+                sent_key: None,
+            };
+            self.book.log_stage(&record).expect("is stored");
+        }
+    }
+
+    #[test]
+    fn it_follows_what_happens_in_the_shop() {
+        let bench = Bench::new();
+        assert_eq!(bench.stands(), Standing::NoKit);
+        let set = |kit| bench.book.set_kit(bench.commission, kit, 1);
+        set(Some(bench.kit)).expect("both are there");
+        let Standing::Next {
+            number, of, key, ..
+        } = bench.stands()
+        else {
+            panic!("a stage is next");
+        };
+        assert_eq!(number, 1);
+        bench.log(&key, 10);
+        let mut keys = vec![key];
+        for expected in 2..=of {
+            let Standing::Next { number, key, .. } = bench.stands() else {
+                panic!("a stage is next");
+            };
+            assert_eq!(number, expected);
+            assert!(!keys.contains(&key));
+            bench.log(&key, 10 + expected as i64);
+            keys.push(key);
+        }
+        assert_eq!(bench.stands(), Standing::Shaped);
+    }
+
+    #[test]
+    fn faults_come_before_everything_else_and_are_counted() {
+        let bench = Bench::new();
+        bench.text(
+            bench.commission,
+            "camberwright = 1\ntitle = \"one\"\nwhat = 1\n",
+        );
+        let Standing::Faulty(faults) = bench.stands() else {
+            panic!("a text with faults");
+        };
+        assert!(faults > 1);
+        bench.text(bench.commission, COMMISSION);
+        assert_eq!(bench.stands(), Standing::NoKit);
+    }
+
+    #[test]
+    fn a_kit_changed_meanwhile_is_looked_at_anew() {
+        let bench = Bench::new();
+        let set = |kit| bench.book.set_kit(bench.commission, kit, 1);
+        set(Some(bench.kit)).expect("both are there");
+        assert!(matches!(bench.stands(), Standing::Next { .. }));
+        bench.text(
+            bench.kit,
+            "camberwright_kit = 1\ntitle = \"one\"\nblocks = 3\n",
+        );
+        assert_eq!(bench.stands(), Standing::FaultyKit);
+    }
+
+    #[test]
+    fn readings_newer_than_the_last_stage_lead_to_the_readings() {
+        let bench = Bench::new();
+        let set = |kit| bench.book.set_kit(bench.commission, kit, 1);
+        set(Some(bench.kit)).expect("both are there");
+        let Standing::Next { key, .. } = bench.stands() else {
+            panic!("a stage is next");
+        };
+        let visit = bench.book.add_visit(bench.commission, "first", "", "", 5);
+        let visit = visit.expect("is stored");
+        assert!(
+            matches!(bench.stands(), Standing::Next { .. }),
+            "nothing was read yet"
+        );
+        let batch = NewReadings {
+            visit,
+            text: "kept letter for letter",
+            source: "typed",
+            sent_key: None,
+            at: 6,
+        };
+        bench.book.add_readings(&batch).expect("is stored");
+        assert_eq!(bench.stands(), Standing::Read("first".into()));
+        bench.log(&key, 20);
+        assert!(matches!(bench.stands(), Standing::Next { number: 2, .. }));
+    }
+}
