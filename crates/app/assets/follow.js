@@ -212,20 +212,42 @@
   }
   comeLater();
 
-  // A file that takes a while to make, and a form that takes a while to be done, name their work.
+  // A file that takes a while to make is asked for by a name of its work.
   document.addEventListener("click", (event) => {
     const link = event.target.closest("a[data-work]");
-    if (link) link.href = withWork(link.getAttribute("href"), link.closest("section"));
-  });
-  document.addEventListener("submit", (event) => {
-    const form = event.target;
-    if (form.matches("[data-work]")) form.action = withWork(form.getAttribute("action"), form);
+    if (!link) return;
+    const work = nameWork();
+    link.href = `${link.getAttribute("href").split("?")[0]}?work=${work}`;
+    showWork(link.closest("section"), work);
   });
 
-  function withWork(address, place) {
-    const work = nameWork();
-    showWork(place, work);
-    return `${address.split("?")[0]}?work=${work}`;
+  // A form that takes a while is sent from here: a browser on its way to the next page shows nothing
+  // new on this one.
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (!form.matches("[data-work]")) return;
+    event.preventDefault();
+    sendWork(form, nameWork());
+  });
+
+  async function sendWork(form, work) {
+    const shown = showWork(form, work);
+    const body = new FormData(form);
+    const buttons = [...form.querySelectorAll("button")];
+    buttons.forEach((button) => { button.disabled = true; });
+    form.querySelector(".notice")?.remove();
+    try {
+      const answer = await fetch(`${form.action}?work=${work}`, { method: "POST", body, credentials: "same-origin" });
+      const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+      document.querySelector("main").replaceWith(document.adoptNode(fresh.querySelector("main")));
+      const notice = document.querySelector("main .notice");
+      if (notice) { notice.tabIndex = -1; notice.focus(); }
+    } catch {
+      form.append(Object.assign(document.createElement("p"), { className: "notice not-done", textContent: NO_ANSWER }));
+    } finally {
+      shown.end();
+      buttons.forEach((button) => { button.disabled = false; });
+    }
   }
 
   function nameWork() {

@@ -16,7 +16,7 @@ impl Book {
         self.read(|connection| {
             let mut statement = connection.prepare_cached(
                 "SELECT e.id, e.kind, r.title, r.id, e.changed_at, e.made_at,
-                        e.put_away_at IS NOT NULL
+                        e.put_away_at IS NOT NULL, e.kit
                  FROM entry e JOIN revision r ON r.id = e.current
                  WHERE e.kind = ?1 ORDER BY e.changed_at DESC, e.id DESC",
             )?;
@@ -281,6 +281,7 @@ fn summary_from_row(row: &Row<'_>) -> rusqlite::Result<EntrySummary> {
         changed_at: row.get(4)?,
         made_at: row.get(5)?,
         put_away: row.get(6)?,
+        kit: row.get::<_, Option<i64>>(7)?.map(EntryId),
     })
 }
 

@@ -95,6 +95,8 @@ pub struct EntrySummary {
     pub made_at: i64,
     /// Whether the maker has put the entry away; it is hidden then, never deleted.
     pub put_away: bool,
+    /// The kit a commission is worked with.
+    pub kit: Option<EntryId>,
 }
 
 /// One entry as it stands now.

@@ -96,8 +96,11 @@ fn an_entry_put_away_keeps_everything_and_comes_out_again() {
 fn a_commission_takes_a_kit_and_nothing_else() {
     let book = Book::open_in_memory().unwrap();
     let (id, kit) = (heron(&book), north_bench(&book));
+    let listed = || book.entries(Kind::Commission).unwrap()[0].kit;
+    assert_eq!(listed(), None);
     book.set_kit(id, Some(kit), 200).unwrap();
     assert_eq!(book.entry(id).unwrap().kit, Some(kit));
+    assert_eq!(listed(), Some(kit));
     let wrong = BookError::WrongKind {
         id,
         wanted: Kind::Kit,

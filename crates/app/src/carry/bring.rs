@@ -205,10 +205,10 @@ fn alike(
         summary.made_at == entry.made_at && summary.changed_at == entry.changed_at
     };
     let mut alike = Vec::new();
-    for EntrySummary { id, .. } in summaries.iter().filter(may_be) {
-        let has_kit = match (book.entry(*id)?.kit, kits) {
+    for EntrySummary { id, kit, .. } in summaries.iter().filter(may_be) {
+        let has_kit = match (kit, kits) {
             (None, None) => true,
-            (Some(kit), Some(kits)) => kits.contains(&kit),
+            (Some(kit), Some(kits)) => kits.contains(kit),
             _ => false,
         };
         if has_kit && bare(&book.whole_entry(*id)?) == bare(entry) {

@@ -101,7 +101,7 @@ fn listed_commissions(
 ) -> Result<Vec<Listed>, BookError> {
     let book = &shop.book;
     let listed = |entry: EntrySummary| {
-        let kit = book.entry(entry.id)?.kit;
+        let kit = entry.kit;
         let chosen = kits.iter().find(|each| Some(each.id) == kit);
         let standing = match entry.put_away {
             true => None,

@@ -4,7 +4,7 @@ use std::fs;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
-use rusqlite::Connection;
+use rusqlite::{Connection, StatementStatus};
 
 use crate::format::{FORMAT_VERSION, marks};
 use crate::{Book, BookError, Change, EntryId, Kind, NewReadings, RevisionId};
@@ -221,4 +221,27 @@ fn every_connection_is_set_up_for_safety() {
     assert_eq!(ask("busy_timeout"), 5_000);
     drop(book);
     fs::remove_dir_all(folder).unwrap();
+}
+
+#[test]
+fn a_statement_that_is_kept_is_prepared_once_for_all_values() {
+    let book = Book::open_in_memory().unwrap();
+    for title in ["Heron", "Sandpiper", "Avocet"] {
+        book.create(Kind::Commission, title, "a", "first", 1)
+            .unwrap();
+    }
+    let questions = [
+        "SELECT id FROM revision WHERE entry = ?1 AND parent IS NULL ORDER BY id",
+        "SELECT r.title FROM entry e JOIN revision r ON r.id = e.current WHERE e.id = ?1",
+        "SELECT id FROM stage_log WHERE commission = ?1 AND set_aside_at IS NULL ORDER BY id",
+    ];
+    let connection = book.lock();
+    for question in questions {
+        let mut statement = connection.prepare_cached(question).unwrap();
+        for id in 1..=3 {
+            statement.exists([id]).unwrap();
+        }
+        let again = statement.get_status(StatementStatus::RePrepare);
+        assert_eq!(again, 0, "{question}");
+    }
 }

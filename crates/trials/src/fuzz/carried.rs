@@ -12,8 +12,9 @@ use super::enter::{heard, said};
 const MARK: &[u8] = b"=== ";
 /// When everything is taken in, in seconds since 1970.
 const NOW: i64 = 1_777_627_800;
-/// Carried books that one book takes in before the next is begun.
-const PER_BOOK: usize = 200;
+/// A book with so many entries is full, and the next is begun: each that comes is held against those
+/// that are there.
+const FULL: usize = 100;
 /// One refused input in so many is held against the book: it must be as it was.
 const TO_STATE: u64 = 16;
 /// One input in so many that was taken in goes out, into another book, and out again.
@@ -165,7 +166,7 @@ pub(super) struct Shelf {
     book: Book,
     /// As it stood after the last that was taken in.
     state: BookState,
-    taken_in: usize,
+    entries: usize,
 }
 
 impl Shelf {
@@ -174,7 +175,7 @@ impl Shelf {
         Self {
             state: book.state().expect("a new book can be read"),
             book,
-            taken_in: 0,
+            entries: 0,
         }
     }
 
@@ -194,8 +195,8 @@ impl Shelf {
             carried_on(&files)?;
         }
         let said = heard(brought.added.len() as u64, &brought.words());
-        self.taken_in += 1;
-        if self.taken_in >= PER_BOOK {
+        self.entries += brought.added.len();
+        if self.entries >= FULL {
             *self = Self::new();
         }
         self.state = self.state_now()?;
