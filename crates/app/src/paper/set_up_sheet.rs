@@ -55,7 +55,7 @@ struct Content<'a> {
 }
 
 /// Width of a picture that is no map of strings and frets, as a share of the sheet's height.
-const PICTURE_SHARE: f64 = 0.33;
+const PICTURE_SHARE: f64 = 0.31;
 
 #[cfg(test)]
 mod tests;
