@@ -422,7 +422,7 @@ fn a_pattern_on_one_sheet_is_not_cut() {
     assert_eq!(pages.len(), 1);
     assert!(layer(&pages[0].scene, "joins").items.is_empty());
     let words = texts(&pages[0].scene).join(" ");
-    assert!(words.contains("Heron, fret pattern") && !words.contains("sheet 1"));
+    assert!(words.contains("Heron, fret pattern, sheet 1 of 1"));
     assert!(!words.contains("Cut along"));
 }
 
