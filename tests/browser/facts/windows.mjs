@@ -152,7 +152,7 @@ async function law(shop) {
   const { commission, one, other } = await two(shop);
   await type(one, "camber-nut", "250 mm");
   await becomes(() => shop.stored(commission), /nut = "250 mm"/, "the first change");
-  await other.locator("input[name=law][value=single]").check();
+  await other.locator("input[type=radio][name=law][value=single]").check();
   const words = await becomes(() => other.locator("#words").innerText(), /another window/, "the warning");
   if (!words.includes("250 mm")) throw new Error(words);
   if (!/law = "cone"/.test(await shop.stored(commission))) throw new Error("the law is changed unseen");
