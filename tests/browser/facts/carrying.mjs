@@ -8,6 +8,7 @@ export async function facts() {
   return {
     "a commission is taken out as text and taken in again, once": outAndIn,
     "a book as text is taken in without script": withoutScript,
+    "what takes long to take in shows how far it is, and is stopped by its own name": stopped,
     "what is no book as text is refused in words, and nothing is stored": refused,
     "a file larger than may be is refused in words": tooLarge,
     "copies are shown with time and size, and one can be made at once": copies,
@@ -64,6 +65,28 @@ async function withoutScript(shop) {
   const page = await shop.window({ javaScriptEnabled: false });
   const said = await withFile(zip, (file) => takeIn(shop, page, file));
   if (!/Nothing new/.test(said)) throw new Error(said);
+}
+
+// A book that takes seconds would fill the list: its answer is held back instead.
+async function stopped(shop) {
+  const page = await shop.window();
+  const work = (request) => new URL(request.url()).searchParams.get("work");
+  let name, stop;
+  const asked = new Promise((come) => { stop = come; });
+  await page.route("**/book/bring?*", async (route) => { name = work(route.request()); await asked; await route.continue(); });
+  await page.route("**/work?*", (route) => route.fulfill({ body: work(route.request()) === name ? "250" : "" }));
+  await page.route("**/work/stop", (route) => { stop(route.request().postData()); return route.continue(); });
+  await withFile("a letter", async (file) => {
+    await page.goto(`${shop.base}/book`);
+    await page.getByLabel("Take in a book as text").setInputFiles(file);
+    await page.getByRole("button", { name: "Take it in" }).click();
+    await becomes(() => page.locator("form.bring progress").evaluate((bar) => bar.position), 0.25, "the share shown");
+    await page.locator("form.bring").getByRole("button", { name: "Stop" }).click();
+    if (await asked !== `work=${name}`) throw new Error(`${await asked} was stopped, not ${name}`);
+    // The answer stands on this page, and the keyboard with it.
+    await becomes(() => page.evaluate(() => document.activeElement.className), (classes) => /notice/.test(classes), "the focus");
+  });
+  if (await page.locator("form.bring .work").count()) throw new Error("the bar stays");
 }
 
 async function refused(shop) {
