@@ -97,9 +97,9 @@ async function focus(shop) {
 async function folds(shop) {
   const { page } = await open(shop);
   await page.locator("#chances[data-come]").waitFor();
-  for (const fold of await page.locator("main details > summary").all()) await fold.click();
-  const opened = () => page.locator("main details[open]").count();
-  const all = await page.locator("main details").count();
+  for (const fold of await page.locator(".content details > summary").all()) await fold.click();
+  const opened = () => page.locator(".content details[open]").count();
+  const all = await page.locator(".content details").count();
   await page.locator('#plan [data-key="fret-12"]').hover();
   await becomes(() => side(page), /fret 12/, "the side picture");
   if (await opened() !== all) throw new Error(`${await opened()} of ${all} are open after pointing`);
