@@ -3,7 +3,8 @@
 import { openShop } from "./shop.mjs";
 
 const ORDER = ["pages", "guide", "whole_job", "pointing", "values", "dragging", "faults", "mending", "narrow", "windows", "bench_plan", "readings", "readings_faults", "bench_mode", "readings_looks", "play", "fretwork", "playing_looks", "patterns", "patterns_machine", "patterns_looks", "kit", "book", "history", "finding", "carrying", "tablet", "tablet_away", "security"];
-const TEST_LIMIT_MS = 60_000;
+// Far beyond what any of them takes on a machine of its own: what takes longer hangs.
+const TEST_LIMIT_MS = 150_000;
 
 const wanted = process.argv.slice(2).join(" ");
 const shop = await openShop();
