@@ -4,7 +4,7 @@
 //! A camber that the board cannot bear (its edge would be too thin, its arch tighter than it is
 //! wide) is left out and counted.
 
-use bench::{Kit, bench_plan};
+use bench::Kit;
 use instrument::camber::Law;
 use instrument::{COMMISSION_KEYS, Instrument, read_commission};
 
@@ -14,7 +14,8 @@ use crate::view::{Figures, View};
 
 /// Two radii nearer than this are the same camber, mm.
 const SAME_MM: f64 = 0.05;
-/// So many radii of blocks are paired at most: the others are worn twins or fillets of these.
+/// So many radii of blocks are paired at most, the tightest: each more asks for a row with every
+/// other one.
 const MOST_RADII: usize = 8;
 /// Every key that says how a camber runs along the board.
 const RADIUS_KEYS: [&str; 4] = [
@@ -46,6 +47,45 @@ pub struct Written {
     pub law: &'static str,
     /// The keys under `camber` that it sets, with their values.
     pub values: Vec<(&'static str, String)>,
+}
+
+impl Written {
+    /// One radius from end to end.
+    pub fn one_radius(radius: String) -> Self {
+        Self {
+            law: "single",
+            values: vec![("radius", radius)],
+        }
+    }
+
+    /// A cone from one radius at the nut to another at the last fret.
+    pub fn cone(nut: String, last_fret: String) -> Self {
+        Self {
+            law: "cone",
+            values: vec![("nut", nut), ("last_fret", last_fret)],
+        }
+    }
+
+    /// The cone of the strings over a radius at the nut.
+    pub fn string_cone(nut: String) -> Self {
+        Self {
+            law: "string cone",
+            values: vec![("nut", nut)],
+        }
+    }
+
+    /// Radii at stations, a list in TOML.
+    pub fn stations(at: String) -> Self {
+        Self {
+            law: "stations",
+            values: vec![("at", at)],
+        }
+    }
+}
+
+/// A radius as a person would type it, to a micrometre.
+pub fn radius_text(mm: f64) -> String {
+    format!("{} mm", (mm * 1e3).round() / 1e3)
 }
 
 /// One camber to choose.
@@ -81,13 +121,7 @@ impl Choice {
     /// Rubbing time of all stages; nothing without a kit, or with one that cannot finish it.
     pub fn minutes(&self) -> Option<f64> {
         let plan = self.figures.plan.as_ref()?;
-        let stages = plan.stages.iter().map(|stage| stage.effort.minutes);
-        plan.reaches_finish.then(|| stages.sum())
-    }
-
-    /// True when every wished bend is free and every stop has the air that was asked.
-    pub fn grants(&self) -> bool {
-        self.choked == Some(0) && self.short == Some(0)
+        plan.reaches_finish.then(|| plan.minutes())
     }
 
     /// Fewest chokes come first, then fewest stops short of air, then least work.
@@ -125,7 +159,7 @@ pub fn choices(view: &View, now: &Figures) -> Choices {
         let (a, b) = (a.rank(), b.rank());
         (a.0, a.1).cmp(&(b.0, b.1)).then(a.2.total_cmp(&b.2))
     });
-    let mut choices = vec![judged(Reason::Present, None, copy(now))];
+    let mut choices = vec![judged(Reason::Present, None, now.clone())];
     choices.append(&mut others);
     Choices {
         choices,
@@ -154,14 +188,16 @@ fn candidates(now: &Figures, kit: Option<&Kit>) -> Vec<(Reason, Written)> {
     let radii = block_radii_mm(kit);
     let mut found = Vec::new();
     for (index, nut) in radii.iter().enumerate() {
-        found.push((Reason::OneBlock, one_radius(*nut)));
+        found.push((Reason::OneBlock, Written::one_radius(radius_text(*nut))));
         let flatter = radii.iter().skip(index + 1);
-        found.extend(flatter.map(|last| (Reason::TwoBlocks, cone(*nut, *last))));
+        let cone = |last: &f64| Written::cone(radius_text(*nut), radius_text(*last));
+        found.extend(flatter.map(|last| (Reason::TwoBlocks, cone(last))));
     }
     let (nut_mm, _) = ends_mm(&now.instrument);
     if nut_mm.is_finite() {
+        let nut = radius_text(nut_mm);
         if now.instrument.camber.law != Law::StringCone {
-            found.push((Reason::Strings, string_cone(nut_mm)));
+            found.push((Reason::Strings, Written::string_cone(nut.clone())));
         }
         let places = play::wished_bend_places(&now.instrument, &now.sheet.strings);
         if let Some(last) = places
@@ -170,7 +206,8 @@ fn candidates(now: &Figures, kit: Option<&Kit>) -> Vec<(Reason, Written)> {
             .filter(|_| !places.is_empty())
         {
             // Rounded up: a hair under the tightest would choke.
-            found.push((Reason::Tightest, cone(nut_mm, last.max(nut_mm).ceil())));
+            let last = radius_text(last.max(nut_mm).ceil());
+            found.push((Reason::Tightest, Written::cone(nut, last)));
         }
     }
     found
@@ -198,16 +235,8 @@ fn tried(
 ) -> Option<Choice> {
     let text = with_law(text, &written).ok()?;
     let instrument = read_commission(&text, &no_files).ok()?;
-    let sheet = play::sheet(&instrument, kit);
     let wear = now.plan.as_ref().map(|plan| plan.wear);
-    let plan = kit
-        .zip(wear)
-        .map(|(kit, wear)| bench_plan(&instrument, kit, wear));
-    let figures = Figures {
-        instrument,
-        sheet,
-        plan,
-    };
+    let figures = Figures::of(instrument, kit.zip(wear));
     Some(judged(reason, Some(written), figures))
 }
 
@@ -226,14 +255,6 @@ fn judged(reason: Reason, written: Option<Written>, figures: Figures) -> Choice 
     }
 }
 
-fn copy(figures: &Figures) -> Figures {
-    Figures {
-        instrument: figures.instrument.clone(),
-        sheet: figures.sheet.clone(),
-        plan: figures.plan.clone(),
-    }
-}
-
 fn ends_mm(instrument: &Instrument) -> (f64, f64) {
     let at = |fret| {
         let x = instrument.fret_x_mm(fret);
@@ -245,29 +266,4 @@ fn ends_mm(instrument: &Instrument) -> (f64, f64) {
 fn is_same(a: (f64, f64), b: (f64, f64)) -> bool {
     let near = |a: f64, b: f64| a == b || (a - b).abs() < SAME_MM;
     near(a.0, b.0) && near(a.1, b.1)
-}
-
-fn one_radius(mm: f64) -> Written {
-    Written {
-        law: "single",
-        values: vec![("radius", typed(mm))],
-    }
-}
-
-fn cone(nut_mm: f64, last_mm: f64) -> Written {
-    Written {
-        law: "cone",
-        values: vec![("nut", typed(nut_mm)), ("last_fret", typed(last_mm))],
-    }
-}
-
-fn string_cone(nut_mm: f64) -> Written {
-    Written {
-        law: "string cone",
-        values: vec![("nut", typed(nut_mm))],
-    }
-}
-
-fn typed(mm: f64) -> String {
-    format!("{} mm", (mm * 1e3).round() / 1e3)
 }

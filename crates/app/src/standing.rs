@@ -4,13 +4,16 @@
 use std::collections::BTreeMap;
 use std::sync::{Mutex, PoisonError};
 
+use bench::bench_plan;
+use bench::effort::WearRate;
 use book::{Book, BookError, EntryId, EntrySummary, RevisionId, VisitRecord};
-use drawing::pictures::Pointed;
+use instrument::read_commission;
 
 use crate::pages::PageName;
 use crate::paper::stage_words::stage_words;
 use crate::show::Units;
-use crate::view::View;
+use crate::source::no_files;
+use crate::view::{chosen_kit, is_done, outdated};
 
 /// Where an instrument stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -41,34 +44,43 @@ pub enum Standing {
 }
 
 impl Standing {
-    /// Where a view's instrument stands, with the last visit that has readings.
-    pub fn of(view: &View, last_visit: Option<&VisitRecord>) -> Self {
-        if !view.faults.0.is_empty() {
-            return Self::Faulty(view.faults.0.len());
-        }
-        let plan = match (&view.kit, &view.now) {
-            (None, _) => return Self::NoKit,
-            (Some(chosen), _) if chosen.kit.is_err() => return Self::FaultyKit,
-            (_, Some(now)) => now.plan.as_ref().map(|plan| (now, plan)),
-            (_, None) => None,
+    /// Where a commission stands, with the last visit that has readings. The plan's times are not
+    /// asked for, so that no wear rate is.
+    fn of(
+        book: &Book,
+        id: EntryId,
+        last_visit: Option<&VisitRecord>,
+        units: Units,
+    ) -> Result<Self, BookError> {
+        let entry = book.entry(id)?;
+        let instrument = match read_commission(&entry.text, &no_files) {
+            Ok(instrument) => instrument,
+            Err(faults) => return Ok(Self::Faulty(faults.0.len())),
         };
-        let last_log = view.done.iter().map(|log| log.at).max();
+        let kit = match chosen_kit(book, &entry)?.map(|chosen| chosen.kit) {
+            None => return Ok(Self::NoKit),
+            Some(Err(_)) => return Ok(Self::FaultyKit),
+            Some(Ok(kit)) => kit,
+        };
+        let done = book.stage_logs(id)?;
+        let last_log = done.iter().map(|log| log.at).max();
         if let Some(visit) = last_visit.filter(|visit| Some(visit.made_at) >= last_log) {
-            return Self::Read(visit.name.clone());
+            return Ok(Self::Read(visit.name.clone()));
         }
-        let Some((now, plan)) = plan.filter(|(_, plan)| !plan.stages.is_empty()) else {
-            return Self::NoStages;
-        };
+        let plan = bench_plan(&instrument, &kit, WearRate::from_logs(&[], kit.hand));
+        let outdated = outdated(book, id, &done, &instrument)?;
         let mut stages = plan.stages.iter().enumerate();
-        match stages.find(|(_, stage)| !view.is_done(&stage.key)) {
+        let next = stages.find(|(_, stage)| !is_done(&done, &outdated, &stage.key));
+        Ok(match next {
+            _ if plan.stages.is_empty() => Self::NoStages,
             Some((index, stage)) => Self::Next {
                 number: index + 1,
                 of: plan.stages.len(),
                 key: stage.key.clone(),
-                title: stage_words(&now.instrument, stage, view.units).title,
+                title: stage_words(&instrument, stage, units).title,
             },
             None => Self::Shaped,
-        }
+        })
     }
 
     /// The line.
@@ -148,8 +160,7 @@ impl Standings {
         {
             return Ok(standing.clone());
         }
-        let view = View::load(book, id, Pointed::default(), None)?;
-        let standing = Standing::of(&view, grounds.last_visit.as_ref());
+        let standing = Standing::of(book, id, grounds.last_visit.as_ref(), units)?;
         lock().insert(id, (grounds, standing.clone()));
         Ok(standing)
     }

@@ -15,6 +15,7 @@ use crate::source::no_files;
 use crate::visits::{KeptVisit, visits};
 
 /// An instrument with all its figures.
+#[derive(Clone)]
 pub struct Figures {
     /// The instrument.
     pub instrument: Instrument,
@@ -22,6 +23,17 @@ pub struct Figures {
     pub sheet: Sheet,
     /// Its bench plan, when a kit is chosen and sound.
     pub plan: Option<BenchPlan>,
+}
+
+impl Figures {
+    /// The figures of an instrument, planned with a kit at a wear rate.
+    pub fn of(instrument: Instrument, kit: Option<(&Kit, WearRate)>) -> Self {
+        Self {
+            sheet: play::sheet(&instrument, kit.map(|(kit, _)| kit)),
+            plan: kit.map(|(kit, wear)| bench_plan(&instrument, kit, wear)),
+            instrument,
+        }
+    }
 }
 
 /// The kit that a commission is planned with.
@@ -186,13 +198,12 @@ impl View {
 
     /// True when a stage was logged as done and its surface is still the planned one.
     pub fn is_done(&self, stage: &str) -> bool {
-        let mut logs = self.done.iter().filter(|log| log.stage == stage);
-        logs.any(|log| !self.is_outdated(log))
+        is_done(&self.done, &self.outdated, stage)
     }
 
     /// True when a logged stage was done for another camber or crown than the present one.
     pub fn is_outdated(&self, log: &book::StageRecord) -> bool {
-        log.id.is_some_and(|id| self.outdated.contains(&id))
+        is_outdated(&self.outdated, log)
     }
 
     /// The kit, when it is sound.
@@ -203,19 +214,24 @@ impl View {
     }
 }
 
+/// True when one of these logs is of the stage, and not outdated.
+pub(crate) fn is_done(done: &[book::StageRecord], outdated: &[i64], stage: &str) -> bool {
+    let mut logs = done.iter().filter(|log| log.stage == stage);
+    logs.any(|log| !is_outdated(outdated, log))
+}
+
+fn is_outdated(outdated: &[i64], log: &book::StageRecord) -> bool {
+    log.id.is_some_and(|id| outdated.contains(&id))
+}
+
 /// All figures of a text.
 ///
 /// # Errors
 /// The faults of the text.
 pub fn figures(text: &str, kit: Option<&Kit>, logs: &[LoggedStage]) -> Result<Figures, Faults> {
     let instrument = read_commission(text, &no_files)?;
-    let sheet = play::sheet(&instrument, kit);
-    let plan = kit.map(|kit| bench_plan(&instrument, kit, WearRate::from_logs(logs, kit.hand)));
-    Ok(Figures {
-        instrument,
-        sheet,
-        plan,
-    })
+    let kit = kit.map(|kit| (kit, WearRate::from_logs(logs, kit.hand)));
+    Ok(Figures::of(instrument, kit))
 }
 
 /// What is asked of a visit's readings with this view's board and kit.
@@ -279,7 +295,7 @@ fn last_sound(
 
 /// The logs of stages that were done for another surface: the text that stood when a stage was
 /// logged gives another camber or crown than the present one.
-fn outdated(
+pub(crate) fn outdated(
     book: &Book,
     id: EntryId,
     done: &[book::StageRecord],

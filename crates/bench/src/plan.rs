@@ -52,6 +52,13 @@ pub struct BenchPlan {
     pub cautions: Vec<Caution>,
 }
 
+impl BenchPlan {
+    /// Rubbing time of all stages, minutes.
+    pub fn minutes(&self) -> f64 {
+        self.stages.iter().map(|stage| stage.effort.minutes).sum()
+    }
+}
+
 /// Plans the work. `wear` comes from the shop's logged stages, or is the stated default.
 pub fn bench_plan(instrument: &Instrument, kit: &Kit, wear: WearRate) -> BenchPlan {
     let (zones, unused) = order_blocks(instrument, kit);

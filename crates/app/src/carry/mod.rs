@@ -13,6 +13,7 @@ mod write;
 
 pub use bring::{Brought, bring, bring_told};
 pub use files::{files_of_folder, files_of_zip};
+pub(crate) use write::TAKEN_SHARE;
 pub use write::{take_all, take_all_told, take_entry};
 
 use std::ops::ControlFlow;

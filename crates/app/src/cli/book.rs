@@ -9,7 +9,7 @@ use clap::Subcommand;
 use super::pattern::Destination;
 use super::{AsJson, Refusal, bad_option, print};
 use crate::backups::{Backups, Made, RULE, UNPAIRED};
-use crate::carry::{self, CarryFault};
+use crate::carry::{self, CarryFault, TAKEN_SHARE};
 use crate::made::MadeFile;
 use crate::progress::Progress;
 use crate::server::book_path;
@@ -111,10 +111,6 @@ fn export(path: &Path, only: Option<&str>, to: Destination<'_>) -> Result<(), Re
     drop(progress);
     print::out(&format!("{} files written to {place}.\n", files.len()))
 }
-
-/// Which share of an export is done when the texts are there, and are to be written; measured on 300
-/// commissions with 50 moments each.
-const TAKEN_SHARE: f64 = 0.3;
 
 /// A work with a bar, that Ctrl+C stops where it can be stopped without leaving anything half done;
 /// a second one ends the program at once.

@@ -83,12 +83,6 @@ fn planned(view: &View, now: &Figures, plan: &BenchPlan, asked: &Asked) -> Marku
 
 fn deciding(view: &View, now: &Figures, plan: &BenchPlan) -> Markup {
     let was = view.was_plan();
-    let time = |plan: &BenchPlan| {
-        plan.stages
-            .iter()
-            .map(|stage| stage.effort.minutes)
-            .sum::<f64>()
-    };
     let leave = plan.blocks_leave;
     html! {
         dl.figures id="plan-figures" data-part {
@@ -105,7 +99,7 @@ fn deciding(view: &View, now: &Figures, plan: &BenchPlan) -> Markup {
                 (volume(leave.volume_mm3))
                 (change_of(leave.volume_mm3, was.map(|was| was.blocks_leave.volume_mm3), 0, "mm³"))
             }))
-            (figure_saying(&words::RUBBING_TIME, html! { (minutes(time(plan))) }, wear_words(plan)))
+            (figure_saying(&words::RUBBING_TIME, html! { (minutes(plan.minutes())) }, wear_words(plan)))
         }
     }
 }

@@ -16,8 +16,6 @@ use crate::starts::STARTS;
 pub struct Listed {
     /// Its entry.
     pub entry: EntrySummary,
-    /// The kit chosen for it.
-    pub kit: Option<EntryId>,
     /// Where it stands; nothing when it is put away.
     pub standing: Option<Standing>,
 }
@@ -102,7 +100,8 @@ fn commissions(page: &BookPage) -> Markup {
 }
 
 fn commission_row(page: &BookPage, listed: &Listed) -> Markup {
-    let (entry, kit) = (&listed.entry, listed.kit);
+    let entry = &listed.entry;
+    let kit = entry.kit;
     let tags = tags_of(&page.tags, entry.id);
     html! {
         tr {

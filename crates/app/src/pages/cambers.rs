@@ -92,7 +92,7 @@ fn row(view: &View, choice: &Choice) -> Markup {
         html! { @if let Some(fret) = fret { (length(view.units, fret.edge_drop_mm, 2)) } }
     };
     html! {
-        tr.present[choice.reason == Reason::Present].grants[choice.grants()] {
+        tr.present[choice.reason == Reason::Present] {
             th.words scope="row" { (radii(view, choice)) span.side { (reason_words(choice)) } }
             td.words { (bend_words(choice)) }
             td { @match choice.short { Some(short) => (short), None => "not known" } }

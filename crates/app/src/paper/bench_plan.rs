@@ -52,14 +52,13 @@ pub fn bench_plan_pdf(
 
 fn head(flow: &mut Flow, instrument: &Instrument, plan: &BenchPlan, units: Units) {
     flow.title(&format!("{} · bench plan", instrument.title));
-    let time: f64 = plan.stages.iter().map(|stage| stage.effort.minutes).sum();
     flow.words(
         &format!(
             "Kit: {}. Begin with the blank flat at {}; the finished crown is {}. Rubbing time {}.",
             plan.kit_title,
             units.length(plan.start_mm, 2),
             units.length(instrument.wood.crown_thickness_mm, 2),
-            minutes(time)
+            minutes(plan.minutes())
         ),
         0.0,
     );

@@ -101,17 +101,12 @@ fn listed_commissions(
 ) -> Result<Vec<Listed>, BookError> {
     let book = &shop.book;
     let listed = |entry: EntrySummary| {
-        let kit = entry.kit;
-        let chosen = kits.iter().find(|each| Some(each.id) == kit);
+        let chosen = kits.iter().find(|each| Some(each.id) == entry.kit);
         let standing = match entry.put_away {
             true => None,
             false => Some(shop.standings.of(book, &entry, chosen, units)?),
         };
-        Ok(Listed {
-            entry,
-            kit,
-            standing,
-        })
+        Ok(Listed { entry, standing })
     };
     let commissions = book.entries(Kind::Commission)?;
     commissions.into_iter().map(listed).collect()

@@ -20,7 +20,7 @@ use super::form::Fields;
 use super::upload::uploaded;
 use super::works::STOPPED;
 use crate::backups::{Backups, Copy, EVERY_S, Made, UNPAIRED};
-use crate::carry::{self, Brought, CarriedFile, CarryFault};
+use crate::carry::{self, Brought, CarriedFile, CarryFault, TAKEN_SHARE};
 use crate::made::stem;
 use crate::pages::{Copies, Notice};
 use crate::progress::{Progress, Stretch};
@@ -45,9 +45,6 @@ pub(super) fn routes() -> Router<Arc<Shop>> {
         .route("/book/copy-now", post(copy_now))
         .route("/book/restore", post(restore))
 }
-
-/// Which share of the work is done when the texts are there, and are to be packed.
-const TAKEN_SHARE: f64 = 0.3;
 
 async fn everything(State(shop): State<Arc<Shop>>, Query(pairs): Query<Pairs>) -> Answer {
     let book = shop.book.clone();

@@ -53,9 +53,9 @@ pub(super) fn mend_address(
     id: EntryId,
     form: &Fields,
     faults_of: impl Fn(&str) -> Faults,
-) -> Result<String, Trouble> {
+) -> Result<Option<String>, Trouble> {
     let (Some(path), Some(_)) = (form.get("path"), form.get("value")) else {
-        return Ok(String::new());
+        return Ok(None);
     };
     let entry = book.entry(id)?;
     let faults = faults_of(&entry.text);
@@ -66,9 +66,9 @@ pub(super) fn mend_address(
             .is_some_and(|text| faults_of(&text).is_empty()))
     };
     if faults.is_empty() || (faults.at(path).next().is_none() && !was_sound()?) {
-        return Ok(String::new());
+        return Ok(None);
     }
-    Ok(format!("&mend={}", coded(path)))
+    Ok(Some(format!("mend={}", coded(path))))
 }
 
 /// A text fit for an address.

@@ -20,7 +20,7 @@ use super::change::{
 };
 use super::form::Fields;
 use super::meanwhile::{Meanwhile, merged_address, merged_notice, told};
-use crate::cambers::{Written, with_law};
+use crate::cambers::{Written, radius_text, with_law};
 use crate::edit;
 use crate::pages::{Asked, Notice, PageName, TypedLog, commission_page};
 use crate::paper::bench_plan_pdf;
@@ -128,6 +128,7 @@ fn answered(shop: &Shop, id: EntryId, form: &Fields, outcome: Outcome) -> Answer
                     .err()
                     .unwrap_or_default()
             })?;
+            let mend = mend.map(|mend| format!("&{mend}")).unwrap_or_default();
             go(&format!(
                 "/commission/{id}/{}?fret={}&lane={}{}{}{merged}{mend}",
                 name.address(),
@@ -256,24 +257,19 @@ fn change_law(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcome, Troubl
     let last = instrument.last_fret();
     let at = |fret: usize| {
         let radius = instrument.camber.radius(instrument.fret_x_mm(fret));
-        radius.finite_mm().map_or("400 mm".to_owned(), |mm| {
-            format!("{} mm", (mm * 1e3).round() / 1e3)
-        })
+        radius.finite_mm().map_or("400 mm".to_owned(), radius_text)
     };
     // A radius that the form names holds; the others stay what they are.
-    let radius = |key: &'static str, fret: usize| {
-        let named = form.get(key).map(str::to_owned);
-        (key, named.unwrap_or_else(|| at(fret)))
-    };
-    let (law, values) = match law {
-        "single" => ("single", vec![radius("radius", 0)]),
-        "cone" => ("cone", vec![radius("nut", 0), radius("last_fret", last)]),
-        "string cone" => ("string cone", vec![radius("nut", 0)]),
-        "stations" => ("stations", vec![("at", stations(last, at))]),
+    let radius = |key: &str, fret: usize| form.get(key).map_or_else(|| at(fret), str::to_owned);
+    let written = match law {
+        "single" => Written::one_radius(radius("radius", 0)),
+        "cone" => Written::cone(radius("nut", 0), radius("last_fret", last)),
+        "string cone" => Written::string_cone(radius("nut", 0)),
+        "stations" => Written::stations(stations(last, at)),
         _ => return Err(Trouble::Bad("there is no such law of camber".into())),
     };
-    let what = what_words(law, form, &values);
-    let edited = with_law(&view.entry.text, &Written { law, values });
+    let what = what_words(form, &written);
+    let edited = with_law(&view.entry.text, &written);
     let outcome = store(&shop.book, &view.entry, edited, &what)?;
     meanwhile.told(&shop.book, outcome)
 }
@@ -290,7 +286,7 @@ fn stations(last: usize, at: impl Fn(usize) -> String) -> String {
 }
 
 /// The law, with the radii that were chosen with it.
-fn what_words(law: &str, form: &Fields, values: &[(&'static str, String)]) -> String {
+fn what_words(form: &Fields, Written { law, values }: &Written) -> String {
     let chosen = values.iter().filter(|(key, _)| form.get(key).is_some());
     let radii: Vec<&str> = chosen.map(|(_, value)| value.as_str()).collect();
     match radii.is_empty() {

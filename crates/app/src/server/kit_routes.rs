@@ -91,7 +91,8 @@ async fn act(
             let mend = mend_address(&shop.book, id, &form, |text| {
                 read_kit(text).err().unwrap_or_default()
             })?;
-            go(&format!("/kit/{id}{}", mend.replace('&', "?")))
+            let mend = mend.map(|mend| format!("?{mend}")).unwrap_or_default();
+            go(&format!("/kit/{id}{mend}"))
         }
         Outcome::Merged(merged) => go(&format!("/kit/{id}?{}", merged_address(merged))),
         Outcome::Refused { field, words } => {

@@ -8,6 +8,7 @@ use axum::response::IntoResponse;
 use axum::routing::get;
 use book::EntryId;
 use instrument::COMMISSION_KEYS;
+use maud::Markup;
 
 use super::Shop;
 use super::answer::{Answer, Trouble, file, page};
@@ -33,13 +34,17 @@ pub(super) fn routes() -> Router<Arc<Shop>> {
         .route("/commission/{id}/set-up-sheet.pdf", get(sheet_file))
 }
 
-/// A commission with its visits, on the surface that an address names.
-pub(super) fn load(shop: &Shop, id: EntryId, fields: &Fields) -> Result<View, Trouble> {
+fn commission(shop: &Shop, id: EntryId, fields: &Fields) -> Result<View, Trouble> {
     let view = View::load(&shop.book, id, fields.pointed(), None)?;
     if view.entry.kind != book::Kind::Commission {
         return Err(Trouble::NotThere("that entry is no commission".into()));
     }
-    let mut view = view.with_readings(&shop.book)?;
+    Ok(view)
+}
+
+/// A commission with its visits, on the surface that an address names.
+pub(super) fn load(shop: &Shop, id: EntryId, fields: &Fields) -> Result<View, Trouble> {
+    let mut view = commission(shop, id, fields)?.with_readings(&shop.book)?;
     view.on = fields.get("on").map(str::to_owned);
     Ok(view)
 }
@@ -68,14 +73,11 @@ async fn helps(
     Query(pairs): Query<Pairs>,
 ) -> Answer {
     let view = load(&shop, EntryId(id), &Fields(pairs))?;
-    let tried = tokio::task::spawn_blocking(move || {
+    beside(view, "nothing could be tried out", |view| {
         let now = view.now.as_ref().ok_or(NO_SOUND)?;
-        helps_part(&view, now, chosen(&view, now))
-    });
-    let part = tried
-        .await
-        .map_err(|error| Trouble::Here(format!("nothing could be tried out: {error}")))?;
-    Ok(page(part.map_err(Trouble::NotThere)?).into_response())
+        helps_part(view, now, chosen(view, now))
+    })
+    .await
 }
 
 async fn cambers(
@@ -83,15 +85,21 @@ async fn cambers(
     Path(id): Path<i64>,
     Query(pairs): Query<Pairs>,
 ) -> Answer {
-    let view = load(&shop, EntryId(id), &Fields(pairs))?;
-    let laid = tokio::task::spawn_blocking(move || {
+    let view = commission(&shop, EntryId(id), &Fields(pairs))?;
+    beside(view, "nothing could be laid side by side", |view| {
         let now = view.now.as_ref().filter(|_| !view.stale).ok_or(NO_SOUND)?;
-        Ok(cambers_part(&view, now))
-    });
-    let part = laid
+        Ok(cambers_part(view, now))
+    })
+    .await
+}
+
+/// A part of a page that takes longer than a page may: worked out beside the server's own work.
+async fn beside(view: View, failed: &str, part: fn(&View) -> Result<Markup, String>) -> Answer {
+    let work = tokio::task::spawn_blocking(move || part(&view));
+    let part = work
         .await
-        .map_err(|error| Trouble::Here(format!("nothing could be laid side by side: {error}")))?;
-    Ok(page(part.map_err(|words: &str| Trouble::NotThere(words.into()))?).into_response())
+        .map_err(|error| Trouble::Here(format!("{failed}: {error}")))?;
+    Ok(page(part.map_err(Trouble::NotThere)?).into_response())
 }
 
 async fn players(
