@@ -5,6 +5,7 @@ the commission's and the kit's text by `asked_of_programs`; nothing is known her
 """
 
 import math
+import os
 import re
 import subprocess
 import tempfile
@@ -222,8 +223,9 @@ def motions(program, folder):
     with tempfile.TemporaryDirectory() as name:
         table, out = Path(name) / "tool.tbl", Path(name) / "out.txt"
         table.touch()
+        # It keeps its tools in a file under HOME, which two of them side by side would cut short for each other.
         done = subprocess.run(["rs274", "-g", "-t", str(table), str(folder.path / program["file"]), str(out)],
-                              capture_output=True, text=True, timeout=60, cwd=name)
+                              capture_output=True, text=True, timeout=60, cwd=name, env={**os.environ, "HOME": name})
         text = out.read_text(encoding="utf-8", errors="replace") if out.exists() else ""
     if "PROGRAM_END()" not in text or done.returncode != 0:
         return None
