@@ -15,8 +15,8 @@ use crate::view::{Figures, View};
 /// Two radii nearer than this are the same camber, mm.
 const SAME_MM: f64 = 0.05;
 /// So many radii of blocks are paired at most, the tightest: each more asks for a row with every
-/// other one.
-const MOST_RADII: usize = 8;
+/// other one. No set of blocks that is sold has as many (common practice, no source).
+const MOST_RADII: usize = 16;
 /// Every key that says how a camber runs along the board.
 const RADIUS_KEYS: [&str; 4] = [
     "camber.radius",
@@ -140,15 +140,20 @@ pub struct Choices {
     pub choices: Vec<Choice>,
     /// How many were left out because the board cannot bear them.
     pub unbearable: usize,
+    /// How many radii of blocks, the flattest, were paired with no other: the kit has so many.
+    pub unpaired: usize,
 }
 
 /// The cambers to choose from, worked out.
 pub fn choices(view: &View, now: &Figures) -> Choices {
     let kit = view.sound_kit();
     let present = ends_mm(&now.instrument);
+    let mut radii = block_radii_mm(kit);
+    let unpaired = radii.len().saturating_sub(MOST_RADII);
+    radii.truncate(MOST_RADII);
     let mut unbearable = 0;
     let mut others = Vec::new();
-    for (reason, written) in candidates(now, kit) {
+    for (reason, written) in candidates(now, &radii) {
         match tried(&view.text, now, kit, reason, written) {
             Some(choice) if is_same(choice.radii_mm(), present) => {}
             Some(choice) => others.push(choice),
@@ -164,6 +169,7 @@ pub fn choices(view: &View, now: &Figures) -> Choices {
     Choices {
         choices,
         unbearable,
+        unpaired,
     }
 }
 
@@ -184,8 +190,7 @@ pub fn with_law(text: &str, written: &Written) -> Result<String, EditFault> {
     })
 }
 
-fn candidates(now: &Figures, kit: Option<&Kit>) -> Vec<(Reason, Written)> {
-    let radii = block_radii_mm(kit);
+fn candidates(now: &Figures, radii: &[f64]) -> Vec<(Reason, Written)> {
     let mut found = Vec::new();
     for (index, nut) in radii.iter().enumerate() {
         found.push((Reason::OneBlock, Written::one_radius(radius_text(*nut))));
@@ -222,7 +227,6 @@ fn block_radii_mm(kit: Option<&Kit>) -> Vec<f64> {
         .collect();
     radii.sort_by(f64::total_cmp);
     radii.dedup_by(|a, b| (*a - *b).abs() < SAME_MM);
-    radii.truncate(MOST_RADII);
     radii
 }
 

@@ -1,5 +1,7 @@
 //! What a page of a commission is made from: the entry, its figures now, and what they were.
 
+use std::sync::Arc;
+
 use bench::effort::{LoggedStage, WearRate};
 use bench::{BenchPlan, Kit, bench_plan, read_kit};
 use book::{Book, BookError, Entry, EntryId, RevisionId};
@@ -10,6 +12,8 @@ use play::Sheet;
 use readings::Ask;
 use readings::next::Allowed;
 
+use crate::gist::Gists;
+use crate::known::{Known, Planned};
 use crate::show::Units;
 use crate::source::no_files;
 use crate::visits::{KeptVisit, visits};
@@ -23,6 +27,8 @@ pub struct Figures {
     pub sheet: Sheet,
     /// Its bench plan, when a kit is chosen and sound.
     pub plan: Option<BenchPlan>,
+    /// What is told of its playing beside another moment's.
+    pub gists: Gists,
 }
 
 impl Figures {
@@ -31,7 +37,18 @@ impl Figures {
         Self {
             sheet: play::sheet(&instrument, kit.map(|(kit, _)| kit)),
             plan: kit.map(|(kit, wear)| bench_plan(&instrument, kit, wear)),
+            gists: Gists::default(),
             instrument,
+        }
+    }
+
+    /// These figures with an instrument that is only set up otherwise; without a plan.
+    pub fn set_up_as(&self, instrument: Instrument) -> Self {
+        Self {
+            instrument,
+            sheet: self.sheet.clone(),
+            plan: None,
+            gists: Gists::default(),
         }
     }
 }
@@ -42,6 +59,19 @@ pub struct ChosenKit {
     pub entry: Entry,
     /// The kit, or what is wrong with its text.
     pub kit: Result<Kit, Faults>,
+}
+
+impl ChosenKit {
+    /// What a plan with it rests on, when it is sound: the kit, and how fast it cuts by the shop's
+    /// logged stages.
+    pub fn planned(&self, logs: &[LoggedStage]) -> Option<Planned<'_>> {
+        let kit = self.kit.as_ref().ok()?;
+        Some(Planned {
+            kit,
+            text: &self.entry.text,
+            wear: WearRate::from_logs(logs, kit.hand),
+        })
+    }
 }
 
 /// A field to be mended at once: what was typed there was refused, or makes the text unsound.
@@ -72,9 +102,9 @@ pub struct View {
     /// What is wrong with that text.
     pub faults: Faults,
     /// The figures of that text, or of the last sound moment before it.
-    pub now: Option<Figures>,
+    pub now: Option<Arc<Figures>>,
     /// The figures before the last change, when they were sound.
-    pub was: Option<Figures>,
+    pub was: Option<Arc<Figures>>,
     /// True when `now` is an earlier moment, because the text is not sound.
     pub stale: bool,
     /// The kit.
@@ -100,12 +130,13 @@ const MOST_MOMENTS_BACK: usize = 60;
 
 impl View {
     /// The view of a stored commission. With `tried` its text stands in for the stored one, and
-    /// what is stored counts as what it was.
+    /// what is stored counts as what it was. Figures that are known are not worked out again.
     ///
     /// # Errors
     /// When the book cannot be read, or has no such commission.
     pub fn load(
         book: &Book,
+        known: &Known,
         id: EntryId,
         pointed: Pointed,
         tried: Option<String>,
@@ -114,8 +145,8 @@ impl View {
         let kit = chosen_kit(book, &entry)?;
         let logs = logged_stages(book)?;
         let units = Units::from_name(book.setting("length unit")?.as_deref().unwrap_or("mm"));
-        let sound_kit = kit.as_ref().and_then(|chosen| chosen.kit.as_ref().ok());
-        let figures = |text: &str| figures(text, sound_kit, &logs);
+        let planned = kit.as_ref().and_then(|chosen| chosen.planned(&logs));
+        let figures = |text: &str| known.figures(text, planned);
         let before = match (&tried, entry.previous) {
             (Some(_), _) => Some(entry.text.clone()),
             (None, Some(revision)) => Some(book.revision_text(revision)?),
@@ -134,7 +165,7 @@ impl View {
         if now.is_none() {
             now = last_sound(book, &entry, &figures)?;
         }
-        let pointed = within(pointed, now.as_ref());
+        let pointed = within(pointed, now.as_deref());
         let done = book.stage_logs(id)?;
         let outdated = match &now {
             Some(now) => outdated(book, id, &done, &now.instrument)?,
@@ -224,16 +255,6 @@ fn is_outdated(outdated: &[i64], log: &book::StageRecord) -> bool {
     log.id.is_some_and(|id| outdated.contains(&id))
 }
 
-/// All figures of a text.
-///
-/// # Errors
-/// The faults of the text.
-pub fn figures(text: &str, kit: Option<&Kit>, logs: &[LoggedStage]) -> Result<Figures, Faults> {
-    let instrument = read_commission(text, &no_files)?;
-    let kit = kit.map(|kit| (kit, WearRate::from_logs(logs, kit.hand)));
-    Ok(Figures::of(instrument, kit))
-}
-
 /// What is asked of a visit's readings with this view's board and kit.
 pub fn ask<'v>(view: &'v View, now: &'v Figures, visit: &'v KeptVisit) -> Ask<'v> {
     Ask {
@@ -276,8 +297,8 @@ pub fn logged_stages(book: &Book) -> Result<Vec<LoggedStage>, BookError> {
 fn last_sound(
     book: &Book,
     entry: &Entry,
-    figures: &dyn Fn(&str) -> Result<Figures, Faults>,
-) -> Result<Option<Figures>, BookError> {
+    figures: &dyn Fn(&str) -> Result<Arc<Figures>, Faults>,
+) -> Result<Option<Arc<Figures>>, BookError> {
     let moments: Vec<RevisionId> = book
         .history(entry.id)?
         .into_iter()

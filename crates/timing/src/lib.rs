@@ -17,17 +17,27 @@ impl Timings {
     /// Times `runs` runs after a tenth as many to warm up; a few only for a quick look. What a run
     /// returns is kept alive to its end, so that no work is left out by the compiler.
     pub fn of<T>(runs: usize, mut run: impl FnMut() -> T) -> Self {
+        Self::after(runs, &mut (), |()| (), |()| run())
+    }
+
+    /// The same, where something is to be done before each run that is not timed.
+    pub fn after<S, T>(
+        runs: usize,
+        state: &mut S,
+        mut before: impl FnMut(&mut S),
+        mut run: impl FnMut(&S) -> T,
+    ) -> Self {
         let runs = figures::runs(runs);
-        for _ in 0..runs.div_ceil(10) {
-            std::hint::black_box(run());
-        }
-        let mut times: Vec<Duration> = (0..runs)
-            .map(|_| {
-                let start = Instant::now();
-                std::hint::black_box(run());
-                start.elapsed()
-            })
-            .collect();
+        let mut timed = |_: usize| {
+            before(state);
+            let start = Instant::now();
+            std::hint::black_box(run(state));
+            start.elapsed()
+        };
+        (0..runs.div_ceil(10)).for_each(|index| {
+            timed(index);
+        });
+        let mut times: Vec<Duration> = (0..runs).map(timed).collect();
         times.sort();
         Self(times)
     }
@@ -85,6 +95,20 @@ fn run_yardstick(script: &str, input: &str) -> Option<Vec<f64>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn each_run_comes_after_its_preparation() {
+        let mut prepared = 0;
+        let mut seen = Vec::new();
+        Timings::after(
+            10,
+            &mut prepared,
+            |count| *count += 1,
+            |count| seen.push(*count),
+        );
+        assert!(seen.len() > 10, "some to warm up, then ten");
+        assert_eq!(seen, (1..=seen.len()).collect::<Vec<_>>());
+    }
 
     #[test]
     fn percentiles_lie_in_order() {

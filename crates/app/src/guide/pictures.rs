@@ -11,6 +11,7 @@ use drawing::{Palette, Scene, SvgOptions, SvgPalette, write_svg};
 use play::{On, playing};
 use readings::report;
 
+use crate::known::Known;
 use crate::pages::{departure_map_of, step_picture};
 use crate::play_pictures::{bend_map, buzz_map, chooser};
 use crate::view::{Figures, View, ask};
@@ -58,7 +59,7 @@ pub fn pictures(folder: &Path) -> Result<Vec<(&'static str, String)>, String> {
         .find(|entry| entry.title == "Heron")
         .ok_or("the demo has no Heron")?;
     let pointed = Pointed { fret: 12, lane: 0 };
-    let view = View::load(&book, heron.id, pointed, None)
+    let view = View::load(&book, &Known::default(), heron.id, pointed, None)
         .and_then(|view| view.with_readings(&book))
         .map_err(|error| error.to_string())?;
     let now = view.now.as_ref().ok_or("the demo's Heron is not sound")?;

@@ -177,11 +177,11 @@ fn stage_detail(view: &View, now: &Figures, stage: &Stage, words: &StageWords) -
             dt { "Check" } dd { (words.check) }
         }
         (picture(&touch_strip(&now.instrument, stage, view.look()), "chalk"))
-        table.strokes {
+        div.scroller tabindex="0" role="group" aria-label="Shares of the strokes" { table.strokes {
             caption { "Share the strokes along the stretch as the wood lies" }
             thead { tr { @for part in 0..stage.strokes.len() { th { (part_name(part, stage.strokes.len())) } } } }
             tbody { tr { @for share in &stage.strokes { td { (format!("{:.0} %", 100.0 * share)) } } } }
-        }
+        } }
         p.faint {
             "Crown " (length(view.units, now.instrument.wood.crown_thickness_mm + stage.before.offset_mm, 2)) " to "
             (length(view.units, now.instrument.wood.crown_thickness_mm + stage.after.offset_mm, 2))

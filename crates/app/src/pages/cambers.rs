@@ -46,6 +46,7 @@ pub fn cambers_part(view: &View, now: &Figures) -> Markup {
                 "Beside the present camber: one radius and every cone that two blocks of the kit begin and end, the cone of the strings, and the tightest that grants the bends, the last two over the present radius at the nut. "
                 "First come those that leave fewest bends choked and stops short of air, then those with least work. All else stays as it is."
                 @if found.unbearable > 0 { " " (unbearable_words(found.unbearable)) }
+                @if found.unpaired > 0 { " " (unpaired_words(found.unpaired)) }
             }
         }
     }
@@ -65,6 +66,14 @@ fn unbearable_words(count: usize) -> String {
         1 => "One was left out: this board cannot bear it.".into(),
         count => format!("{count} were left out: this board cannot bear them."),
     }
+}
+
+fn unpaired_words(count: usize) -> String {
+    let which = match count {
+        1 => "The flattest block is".into(),
+        count => format!("The {count} flattest blocks are"),
+    };
+    format!("{which} not laid beside the others: the kit has too many to pair them all.")
 }
 
 fn table(view: &View, choices: &[Choice], name: &str) -> Markup {

@@ -1,5 +1,7 @@
 //! Two moments of an entry beside each other: values, the figures that decide, and the text.
 
+use std::sync::Arc;
+
 use ::book::{Entry, Kind, Moment, RevisionId, RevisionSummary};
 use instrument::format::{self, Table as Keys};
 use maud::{Markup, html};
@@ -7,7 +9,6 @@ use play::{On, Playing, playing};
 
 use super::history::entry_base;
 use super::layout::{book_header, document};
-use super::play::mean_lowest;
 use crate::key::{describe, steps};
 use crate::lines::{Line, compare};
 use crate::show::{Units, change, change_of, length, moment, spoken_place, volume};
@@ -38,7 +39,7 @@ pub struct Side {
     /// What was kept of it.
     pub moment: Moment,
     /// Its figures; nothing when its text is not sound, and for a kit.
-    pub figures: Option<Figures>,
+    pub figures: Option<Arc<Figures>>,
 }
 
 /// The page.
@@ -192,6 +193,7 @@ fn figures(page: &Compared<'_>) -> Markup {
 fn figure_table(units: Units, then: &Figures, now: &Figures) -> Markup {
     let plays = |figures| -> Playing<'_> { played(figures) };
     let (then_plays, now_plays) = (plays(then), plays(now));
+    let gists = [then.gist_of(&then_plays), now.gist_of(&now_plays)];
     html! {
         div.scroller tabindex="0" role="group" aria-label="Figures that decide" { table.all.compared {
             thead { tr { th { "figure" } th { "then" } th { "now" } } }
@@ -200,9 +202,9 @@ fn figure_table(units: Units, then: &Figures, now: &Figures) -> Markup {
                 (length_row(units, "Radius at the last fret", 1, [then, now].map(|each| radius_mm(each, each.instrument.last_fret()))))
                 (length_row(units, "Thinnest edge", 2, [then, now].map(thinnest_mm)))
                 (volume_row([then, now].map(|each| each.sheet.camber.removed_mm3)))
-                (length_row(units, "Least air over the frets", 3, [&then_plays, &now_plays].map(|each| each.buzz.worst().map(|worst| worst.2.margin_mm))))
-                (cents_row([&then_plays, &now_plays].map(|each| each.bends().least().map(|least| least.2.cents()))))
-                (length_row(units, "Lowest action free of buzz, mean of all strings", 2, [&then_plays, &now_plays].map(mean_lowest)))
+                (length_row(units, "Least air over the frets", 3, gists.map(|each| each.least_air_mm)))
+                (cents_row(gists.map(|each| each.first_end_cents)))
+                (length_row(units, "Lowest action free of buzz, mean of all strings", 2, gists.map(|each| each.lowest_action_mm)))
             }
         } }
         p.faint { (basis_words(&then_plays, &now_plays)) }

@@ -44,7 +44,7 @@ pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
 }
 
 fn told(view: &View, now: &Figures, playing: &Playing<'_>) -> Markup {
-    let levelling = playing.levelling();
+    let levelling = now.levelling_of(playing);
     html! {
         @if playing.tops.basis != Basis::Planned {
             div.points { (picture(&string_map(playing.instrument, &in_units(play_pictures::tops_map(playing), view.units.length), view.look()), "tops")) }
@@ -74,16 +74,17 @@ fn told(view: &View, now: &Figures, playing: &Playing<'_>) -> Markup {
 fn deciding(view: &View, now: &Figures, playing: &Playing<'_>, levelling: &Levelling) -> Markup {
     let units = view.units;
     let spec = &now.instrument.fret_spec;
-    let was = super::play::was(view, playing).map(|was| was.levelling());
+    let was = view.was.as_ref();
+    let was = was.and_then(|was| was.levelling_on(playing.tops.basis));
     let proud = |levelling: &Levelling| {
         levelling
             .seat_first
             .first()
             .map_or(0.0, |proud| proud.over_mm)
     };
-    let seated = |now_mm: f64| change(units, now_mm, was.as_ref().map(proud), 3);
+    let seated = |now_mm: f64| change(units, now_mm, was.map(proud), 3);
     // The most of some lanes is not compared with the most of others.
-    let alike = was.as_ref().filter(|was| was.cannot == levelling.cannot);
+    let alike = was.filter(|was| was.cannot == levelling.cannot);
     let filed = |now_mm: f64| {
         let most = alike.map(|was| was.most().map_or(0.0, |most| most.2));
         change(units, now_mm, most, 3)

@@ -25,7 +25,7 @@ use crate::edit;
 use crate::pages::{Asked, Notice, PageName, TypedLog, commission_page};
 use crate::paper::bench_plan_pdf;
 use crate::source::no_files;
-use crate::view::{Mend, View};
+use crate::view::Mend;
 
 type Pairs = Vec<(String, String)>;
 
@@ -60,7 +60,7 @@ async fn show(
 fn shown(shop: &Shop, id: EntryId, name: PageName, fields: &Fields, asked: &Asked) -> Answer {
     let mut view = match name {
         PageName::Fretwork | PageName::Play => super::play_routes::load(shop, id, fields)?,
-        _ => View::load(&shop.book, id, fields.pointed(), None)?,
+        _ => shop.view(id, fields.pointed())?,
     };
     if view.entry.kind != book::Kind::Commission {
         return Err(Trouble::NotThere("that entry is no commission".into()));
@@ -156,7 +156,7 @@ fn answered(shop: &Shop, id: EntryId, form: &Fields, outcome: Outcome) -> Answer
             shown(shop, id, name, form, &asked)
         }
         Outcome::TextClash(text, clash) => {
-            let view = View::load(&shop.book, id, pointed, Some(text))?;
+            let view = shop.trying(id, pointed, Some(text))?;
             let asked = Asked {
                 clash: Some(clash),
                 ..Asked::default()
@@ -214,7 +214,7 @@ fn tried(shop: &Shop, id: EntryId, form: &Fields) -> Answer {
             ..Asked::default()
         },
     };
-    let view = View::load(&shop.book, id, form.pointed(), text.ok())?;
+    let view = shop.trying(id, form.pointed(), text.ok())?;
     Ok(page(commission_page(&view, form.page(), &asked)).into_response())
 }
 
@@ -239,7 +239,7 @@ fn change_list(shop: &Shop, id: EntryId, action: &str, form: &Fields) -> Result<
 /// A new law starts from the surface that is there: the radii at nut and last fret are kept.
 fn change_law(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcome, Trouble> {
     let law = form.need("law")?;
-    let view = View::load(&shop.book, id, form.pointed(), None)?;
+    let view = shop.view(id, form.pointed())?;
     let meanwhile = Meanwhile::since(&shop.book, &view.entry, form.based_on()?)?;
     let changes = meanwhile.changes_under("camber");
     if !changes.is_empty() {
@@ -332,7 +332,7 @@ fn stage_done(shop: &Shop, id: EntryId, form: &Fields) -> Result<Outcome, Troubl
             ));
         }
     };
-    let view = View::load(&shop.book, id, form.pointed(), None)?;
+    let view = shop.view(id, form.pointed())?;
     let hand = view.sound_kit().map(|kit| kit.hand);
     let plan = view.now.as_ref().and_then(|now| now.plan.as_ref());
     let Some(stage) = plan.and_then(|plan| plan.stages.iter().find(|stage| stage.key == key))
@@ -393,7 +393,7 @@ async fn plan_file(
     Query(pairs): Query<Pairs>,
 ) -> Answer {
     let paper = Fields(pairs).paper();
-    let view = View::load(&shop.book, EntryId(id), Pointed::default(), None)?;
+    let view = shop.view(EntryId(id), Pointed::default())?;
     let Some((now, plan)) = view
         .now
         .as_ref()

@@ -14,7 +14,7 @@ use super::book_routes::units_of;
 use super::change::now;
 use super::form::Fields;
 use crate::pages::{Compared, Side, compare_page, history_page};
-use crate::view::{chosen_kit, figures, logged_stages};
+use crate::view::{chosen_kit, logged_stages};
 
 type Pairs = Vec<(String, String)>;
 
@@ -89,8 +89,9 @@ fn side(shop: &Shop, entry: &Entry, revision: RevisionId) -> Result<Side, Troubl
         Kind::Kit => None,
         Kind::Commission => {
             let kit = chosen_kit(&shop.book, entry)?;
-            let kit = kit.as_ref().and_then(|chosen| chosen.kit.as_ref().ok());
-            figures(&moment.text, kit, &logged_stages(&shop.book)?).ok()
+            let logs = logged_stages(&shop.book)?;
+            let planned = kit.as_ref().and_then(|chosen| chosen.planned(&logs));
+            shop.known.figures(&moment.text, planned).ok()
         }
     };
     Ok(Side {

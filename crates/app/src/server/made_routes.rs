@@ -126,7 +126,7 @@ fn refused(trouble: Trouble, field: Option<&str>, back: &str, units: Units) -> A
 }
 
 fn load(shop: &Shop, id: i64) -> Result<View, Trouble> {
-    let view = View::load(&shop.book, EntryId(id), Pointed::default(), None)?;
+    let view = shop.view(EntryId(id), Pointed::default())?;
     if view.entry.kind != book::Kind::Commission {
         return Err(Trouble::NotThere("that entry is no commission".into()));
     }
@@ -134,7 +134,7 @@ fn load(shop: &Shop, id: i64) -> Result<View, Trouble> {
 }
 
 fn sound(view: &View) -> Result<&Figures, Trouble> {
-    view.now.as_ref().ok_or_else(|| {
+    view.now.as_deref().ok_or_else(|| {
         Trouble::NotThere(
             "no sound moment of this commission is known; mend what is wrong first".into(),
         )

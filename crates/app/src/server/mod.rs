@@ -32,11 +32,14 @@ use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::middleware;
 use axum::routing::get;
-use book::Book;
+use book::{Book, BookError, EntryId};
+use drawing::pictures::Pointed;
 use tokio::net::TcpListener;
 
 use crate::backups::Backups;
+use crate::known::Known;
 use crate::standing::Standings;
+use crate::view::View;
 
 pub use indoors::Indoors;
 pub use line::Limits;
@@ -90,6 +93,8 @@ pub(crate) struct Shop {
     pub limits: Limits,
     /// What takes longer than a page may.
     pub works: works::Works,
+    /// Figures that were worked out lately.
+    pub known: Arc<Known>,
     /// Where each instrument stands, as far as it was worked out.
     pub standings: Standings,
     /// What keeps the copies of the book; nothing when it has no file.
@@ -108,9 +113,25 @@ impl Shop {
                 .to_vec(),
             limits: Limits::MAKER,
             works: works::Works::default(),
+            known: Arc::default(),
             standings: Standings::default(),
             keeper: None,
         }
+    }
+
+    /// A commission as its pages show it.
+    fn view(&self, id: EntryId, pointed: Pointed) -> Result<View, BookError> {
+        self.trying(id, pointed, None)
+    }
+
+    /// A commission as its pages would show it with a text that is not stored.
+    fn trying(
+        &self,
+        id: EntryId,
+        pointed: Pointed,
+        text: Option<String>,
+    ) -> Result<View, BookError> {
+        View::load(&self.book, &self.known, id, pointed, text)
     }
 }
 

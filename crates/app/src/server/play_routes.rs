@@ -35,7 +35,7 @@ pub(super) fn routes() -> Router<Arc<Shop>> {
 }
 
 fn commission(shop: &Shop, id: EntryId, fields: &Fields) -> Result<View, Trouble> {
-    let view = View::load(&shop.book, id, fields.pointed(), None)?;
+    let view = shop.view(id, fields.pointed())?;
     if view.entry.kind != book::Kind::Commission {
         return Err(Trouble::NotThere("that entry is no commission".into()));
     }

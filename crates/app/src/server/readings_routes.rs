@@ -73,7 +73,7 @@ fn render(shop: &Shop, id: EntryId, pointed: Pointed, asked: Asked) -> Answer {
 }
 
 fn load(shop: &Shop, id: EntryId, pointed: Pointed) -> Result<View, Trouble> {
-    let view = View::load(&shop.book, id, pointed, None)?;
+    let view = shop.view(id, pointed)?;
     if view.entry.kind != book::Kind::Commission {
         return Err(Trouble::NotThere("that entry is no commission".into()));
     }
@@ -281,7 +281,7 @@ pub(super) async fn one(
     Form(pairs): Form<Pairs>,
 ) -> Answer {
     let (id, form) = (EntryId(id), Fields(pairs));
-    let view = View::load(&shop.book, id, form.pointed(), None)?;
+    let view = shop.view(id, form.pointed())?;
     // The unit in which the form was filled in: it may be sent much later.
     let units = form.get("unit").map_or(view.units, Units::from_name);
     let row = row(&form, units.length)?;
@@ -445,7 +445,7 @@ async fn many(
 ) -> Answer {
     let (id, form) = (EntryId(id), Fields(pairs));
     let visit = visit_of(&shop, id, &form)?;
-    let view = View::load(&shop.book, id, form.pointed(), None)?;
+    let view = shop.view(id, form.pointed())?;
     let text = form.need("text")?.replace("\r\n", "\n");
     let out = match checked(&view, &text) {
         Ok(out) => out,
@@ -525,7 +525,7 @@ async fn form_file(
     Query(pairs): Query<Pairs>,
 ) -> Answer {
     let paper = Fields(pairs).paper();
-    let view = View::load(&shop.book, EntryId(id), Pointed::default(), None)?;
+    let view = shop.view(EntryId(id), Pointed::default())?;
     let Some(now) = &view.now else {
         return Err(Trouble::NotThere(
             "without a sound commission there is no form to print".into(),

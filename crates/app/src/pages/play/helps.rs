@@ -57,11 +57,7 @@ pub fn helps_part(view: &View, now: &Figures, surface: Surface<'_>) -> Result<Ma
     helps.extend(flatter_end(view, now));
     let mut lines = Vec::new();
     for help in &helps {
-        let figures = Figures {
-            instrument: help.instrument.clone(),
-            sheet: now.sheet.clone(),
-            plan: None,
-        };
+        let figures = now.set_up_as(help.instrument.clone());
         lines.push(told(
             view,
             help,
@@ -113,11 +109,7 @@ fn more_action(
         let mut instrument = playing.instrument.clone();
         instrument.wish.action_treble_mm += by;
         instrument.wish.action_bass_mm += by;
-        let figures = Figures {
-            instrument,
-            sheet: now.sheet.clone(),
-            plan: None,
-        };
+        let figures = now.set_up_as(instrument);
         let after = played(view, &figures, surface)?;
         if after.buzz.count_below(wish.margin_mm) == 0 {
             drop(after);

@@ -67,7 +67,7 @@ fn told(view: &View, now: &Figures, playing: &Playing<'_>, surface: Surface<'_>)
         (super::verdict::of_playing(view, playing))
         (helps::section(view, playing, surface))
         (maps::buzz_picture(view, playing))
-        (deciding(view, playing))
+        (deciding(view, now, playing))
         (maps::buzz(view, playing, surface))
         (maps::bends(view, playing))
         (lowest::lowest(view, playing))
@@ -80,25 +80,21 @@ fn told(view: &View, now: &Figures, playing: &Playing<'_>, surface: Surface<'_>)
     }
 }
 
-fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
-    let was = was(view, playing);
+fn deciding(view: &View, now: &Figures, playing: &Playing<'_>) -> Markup {
+    let gist = now.gist_of(playing);
+    let was = view.was.as_ref();
+    let was = was.and_then(|was| was.gist_on(playing.tops.basis));
     let units = view.units;
     let wish = &playing.instrument.wish;
     let worst = playing.buzz.worst();
-    let was_worst = was.as_ref().and_then(|was| was.buzz.worst());
     let bend = playing.bends().least();
-    let was_bend = was.as_ref().and_then(|was| was.bends().least());
-    let was_tune = was
-        .as_ref()
-        .and_then(|was| was.tuning().saddle_only.worst());
-    let lowest = mean_lowest(playing);
     html! {
         dl.figures id="play-figures" data-part {
             (figure_saying(&words::LEAST_AIR, html! {
                 @match worst {
                     Some((string, stop, least)) => {
                         (length(units, least.margin_mm, 3))
-                        (change(units, least.margin_mm, was_worst.map(|was| was.2.margin_mm), 3))
+                        (change(units, least.margin_mm, was.and_then(|was| was.least_air_mm), 3))
                         span.side { "string " (string + 1) ", " (stopped(stop)) ", over fret " (least.fret) }
                     }
                     None => span.faint { "no string's pull is known" },
@@ -108,15 +104,15 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
                 @match bend {
                     Some((string, fret, end)) => {
                         (format!("{:.0} cents", end.cents()))
-                        (change_of(end.cents(), was_bend.map(|was| was.2.cents()), 0, "cents"))
+                        (change_of(end.cents(), was.and_then(|was| was.first_end_cents), 0, "cents"))
                         span.side { "string " (string + 1) " at fret " (fret) }
                     }
                     None => span.faint { "no string's stretch is known" },
                 }
             }, &format!("{:.0} cents are wished everywhere", wish.bend_cents)))
             (figure_saying(&words::LOWEST_ACTION, html! {
-                @match lowest {
-                    Some(mm) => { (length(units, mm, 2)) (change(units, mm, was.as_ref().and_then(mean_lowest), 2)) }
+                @match gist.lowest_action_mm {
+                    Some(mm) => { (length(units, mm, 2)) (change(units, mm, was.and_then(|was| was.lowest_action_mm), 2)) }
                     None => span.faint { "not known" },
                 }
             }, &format!("mean of all strings over fret {}, with a relief of {}", playing.instrument.action_fret(), units.length(playing.lowest.relief_mm, 2))))
@@ -124,7 +120,7 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
                 @match playing.tuning().saddle_only.worst() {
                     Some((string, fret, cents)) => {
                         (tuning::off_pitch(cents, 1))
-                        (change_of(cents, was_tune.map(|was| was.2), 1, "cents"))
+                        (change_of(cents, was.and_then(|was| was.out_of_tune_cents), 1, "cents"))
                         span.side { "string " (string + 1) " at fret " (fret) }
                     }
                     None => span.faint { "not known" },
@@ -132,30 +128,6 @@ fn deciding(view: &View, playing: &Playing<'_>) -> Markup {
             }))
         }
     }
-}
-
-/// The mean of the lowest actions of all strings, mm; nothing when no string's pull is known.
-pub(super) fn mean_lowest(playing: &Playing<'_>) -> Option<f64> {
-    let actions: Vec<f64> = playing
-        .lowest
-        .strings
-        .iter()
-        .flatten()
-        .map(|string| string.action_mm)
-        .collect();
-    (!actions.is_empty()).then(|| actions.iter().sum::<f64>() / actions.len() as f64)
-}
-
-/// How it played before the last change, on the same kind of surface.
-pub(super) fn was<'v>(view: &'v View, playing: &Playing<'_>) -> Option<Playing<'v>> {
-    let was = view.was.as_ref()?;
-    let on = match playing.tops.basis {
-        play::tops::Basis::Planned => play::On::Planned,
-        play::tops::Basis::Frets => play::On::Frets,
-        // A visit's wood against another plan would be another surface.
-        play::tops::Basis::Wood => return None,
-    };
-    Some(play::playing(&was.instrument, &was.sheet.strings, on))
 }
 
 fn asked_fields(view: &View) -> Markup {

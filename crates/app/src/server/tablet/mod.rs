@@ -199,6 +199,7 @@ async fn open(shop: &Arc<Shop>, address: IpAddr, pairs_for: i64) -> Result<(), S
         limits: tablet.options.limits,
         // Nothing that a tablet may ask for takes so long.
         works: super::works::Works::default(),
+        known: shop.known.clone(),
         standings: crate::standing::Standings::default(),
         keeper: None,
     });
