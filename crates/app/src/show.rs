@@ -150,6 +150,7 @@ pub fn at(place: &str) -> String {
 
 /// A key's path as people say it: `camber.at[2].radius` is `camber, at 2, radius`.
 pub fn spoken_place(path: &str) -> String {
+    let path = path.replace("strings.set[", "string[");
     let spoken = path.replace('_', " ").replace('.', ", ");
     spoken.replace('[', " ").replace(']', "")
 }

@@ -42,7 +42,7 @@ impl Figures {
         }
     }
 
-    /// These figures with an instrument that is only set up otherwise; without a plan.
+    /// These figures with an instrument of the same strings over the same frets; without a plan.
     pub fn set_up_as(&self, instrument: Instrument) -> Self {
         Self {
             instrument,

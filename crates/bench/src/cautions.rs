@@ -195,7 +195,8 @@ fn block_ends_short(instrument: &Instrument, zone: &BlockZone, out: &mut Vec<Cau
         return;
     }
     let block = zone.block.radius.mm();
-    let last = at(0.0) + (block - at(0.0)) * last_x / end;
+    // Rounded down: a hair over, and the block stops short of the end again.
+    let last = (10.0 * (at(0.0) + (block - at(0.0)) * last_x / end)).floor() / 10.0;
     out.push(caution(
         "block_ends_short",
         format!("block {block:.1} mm"),

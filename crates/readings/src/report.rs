@@ -61,10 +61,22 @@ pub struct Report<'a> {
     pub next: Result<Next, NoWay>,
 }
 
+/// What is to be done, judged by the largest departure and the tolerance.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// It is surely within the tolerance.
+    Done,
+    /// It is within it as the wood is found, and not surely: only what is not known would have to
+    /// come off, and a reading costs no wood.
+    ReadFirst,
+    /// It is over it as the wood is found.
+    TakeOff,
+}
+
 /// The next step.
 pub struct Next {
-    /// True when the largest departure is surely within the tolerance.
-    pub done: bool,
+    /// What is to be done.
+    pub verdict: Verdict,
     /// How far the wood stands out of the camber.
     pub departure: Departure,
     /// The surface to work to.
@@ -212,6 +224,18 @@ fn allowance(ask: &Ask<'_>, grade: Option<&Grade>) -> f64 {
     place.map_or(0.0, |place| plan.ladder.aim_mm(place))
 }
 
+fn verdict(departure: &Departure, tolerance_mm: f64) -> Verdict {
+    let found_mm = departure
+        .at
+        .get(departure.largest)
+        .map_or(0.0, |at| at.value);
+    match (found_mm, departure.at_most_mm) {
+        (_, most_mm) if most_mm <= tolerance_mm => Verdict::Done,
+        (found_mm, _) if found_mm <= tolerance_mm => Verdict::ReadFirst,
+        _ => Verdict::TakeOff,
+    }
+}
+
 fn most(map: &Map, target: &Target) -> (f64, usize) {
     let depth = |spot: usize| map.over_plan[spot].value - target.over_plan_mm[spot];
     let at = (0..map.over_plan.len())
@@ -229,6 +253,13 @@ struct Shop<'s, 'a> {
     tolerance_mm: f64,
 }
 
+impl Next {
+    /// True when the largest departure is surely within the tolerance.
+    pub fn is_done(&self) -> bool {
+        self.verdict == Verdict::Done
+    }
+}
+
 impl Shop<'_, '_> {
     fn next(
         &self,
@@ -241,7 +272,7 @@ impl Shop<'_, '_> {
         let asked = asked_about(map, &departure);
         let kit = self.ask.bench.map(|(kit, _)| kit);
         Next {
-            done: departure.at_most_mm <= self.tolerance_mm,
+            verdict: verdict(&departure, self.tolerance_mm),
             take_off_max_mm,
             take_off_max_at,
             take_off_mm3: map.volume_over_mm3(&target.over_plan_mm),

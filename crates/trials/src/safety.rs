@@ -146,7 +146,7 @@ impl Safety {
         let depth = too_deep_mm(&report, next, model, truth);
         self.above += u64::from(depth > ROUNDING_MM);
         self.deepest_mm = self.deepest_mm.max(depth);
-        if !next.done {
+        if !next.is_done() {
             return;
         }
         self.done += 1;

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use instrument::Radius;
 use readings::Ask;
 use readings::figures::Told;
-use readings::report::{Next, Report};
+use readings::report::{Next, Report, Verdict};
 
 use super::print::radius;
 use crate::record::{hint_words, tool_name, untold_words};
@@ -48,7 +48,7 @@ fn next_step(text: &mut String, ask: &Ask<'_>, report: &Report<'_>, next: &Next)
     let grade = report
         .grade
         .map_or(String::new(), |grade| format!(" at {}", grade.name));
-    if next.done {
+    if next.is_done() {
         line!(
             text,
             "Done{grade}: the wood stands out of the camber by at most {:.3} mm ({percent:.0} % sure), and {:.3} mm is let pass.",
@@ -56,9 +56,13 @@ fn next_step(text: &mut String, ask: &Ask<'_>, report: &Report<'_>, next: &Next)
             report.tolerance_mm
         );
     } else {
+        let verdict = match next.verdict {
+            Verdict::ReadFirst => "Read on before anything comes off",
+            Verdict::TakeOff | Verdict::Done => "Not done",
+        };
         line!(
             text,
-            "Not done{grade}: the wood stands out of the camber by {:.3} mm {}, perhaps by {:.3} mm {}; {:.3} mm is let pass.",
+            "{verdict}{grade}: the wood stands out of the camber by {:.3} mm {}, perhaps by {:.3} mm {}; {:.3} mm is let pass.",
             next.departure.at[next.departure.largest].value,
             words(next.departure.largest),
             next.departure.at_most_mm,
@@ -66,7 +70,7 @@ fn next_step(text: &mut String, ask: &Ask<'_>, report: &Report<'_>, next: &Next)
             report.tolerance_mm
         );
     }
-    if next.done {
+    if next.is_done() {
         let on = if report.allowance_mm > 0.0 {
             "Go on with the next grade of the plan."
         } else {
@@ -76,9 +80,13 @@ fn next_step(text: &mut String, ask: &Ask<'_>, report: &Report<'_>, next: &Next)
         thickness(text, ask, next);
         return;
     }
+    let next_words = match next.verdict {
+        Verdict::ReadFirst => "To be sure without another reading",
+        Verdict::TakeOff | Verdict::Done => "Next",
+    };
     line!(
         text,
-        "Next: take off {:.0} mm³, at most {:.3} mm, {}. That stays inside the wood, {percent:.0} % sure.",
+        "{next_words}: take off {:.0} mm³, at most {:.3} mm, {}. That stays inside the wood, {percent:.0} % sure.",
         next.take_off_mm3,
         next.take_off_max_mm,
         words(next.take_off_max_at)

@@ -4,9 +4,10 @@ use bench::{BenchPlan, Stage};
 use drawing::pictures::{beam_sweep, departure_map, touch_strip};
 use maud::{Markup, html};
 use readings::report;
+use readings::report::Verdict;
 
 use super::measured_pictures::departure;
-use super::next_step::{headline, step_picture, telling_words};
+use super::next_step::{costs_crown, headline, step_picture, telling_words};
 use super::reading_entry::one;
 use super::reading_list::words;
 use super::{Asked, Notice, PageName, picture};
@@ -234,10 +235,13 @@ fn measured(view: &View, now: &Figures, visit: Option<&KeptVisit>) -> Markup {
                     Err(_) => p.notice.not-done { "No surface of the planned camber lies inside the wood within the limits." },
                     Ok(next) => {
                         p.large { (headline(view, &report, next)) }
-                        @if let Some(best) = next.telling.first().filter(|_| !next.done) {
+                        @if let Some(best) = next.telling.first().filter(|_| !next.is_done()) {
                             p.large { "Read next: " strong { (telling_words(view, best)) } "." }
                         }
-                        (picture(&step_picture(view, now, &report, next), "step"))
+                        @if next.verdict == Verdict::TakeOff {
+                            (costs_crown(view, now, next))
+                            (picture(&step_picture(view, now, &report, next), "step"))
+                        }
                         (picture(&departure_map(&now.instrument, &departure(&report, visit), view.look()), "departure"))
                     }
                 }

@@ -91,7 +91,7 @@ fn marks(report: &Report<'_>, visit: &KeptVisit) -> Vec<MapMark> {
             let spot = report.map.grid.spots[choice.spot];
             mark(spot, MarkKind::Limiting, place_words(instrument, spot))
         }));
-        if let Some(telling) = next.telling.first().filter(|_| !next.done) {
+        if let Some(telling) = next.telling.first().filter(|_| !next.is_done()) {
             let words = format!("read next: {}", telling.kind);
             marks.push(mark(telling.at, MarkKind::Next, words));
         }

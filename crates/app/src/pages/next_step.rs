@@ -5,7 +5,7 @@ use bench::Work;
 use drawing::pictures::{BeamSweep, LimitingSpot, StepLook, step_on_board};
 use maud::{Markup, html};
 use readings::place::place_words;
-use readings::report::{Next, Report};
+use readings::report::{Next, Report, Verdict};
 use readings::steps::Step;
 use readings::telling::Telling;
 
@@ -14,37 +14,87 @@ use super::picture;
 use crate::show::{at, length, minutes, spot_words, volume};
 use crate::view::{Figures, View};
 
+/// A crown thinner than planned by more than this is told beside the amount, mm.
+const NOTED_CROWN_MM: f64 = 0.05;
+
 /// The next step.
 pub(super) fn next_step(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Markup {
     html! {
         section id="next-step" data-part {
             h2 { "Next step" }
             p.lead { (headline(view, report, next)) }
-            (picture(&step_picture(view, now, report, next), "step"))
-            @if !next.done {
-                @if !next.steps.is_empty() { (steps(view, next)) }
-                (held_down(now, report, next))
+            @if next.verdict == Verdict::ReadFirst {
+                (telling(view, next))
+                details {
+                    summary { "What would have to come off to be sure without another reading" }
+                    p { (take_off_words(view, report, next)) " Most of it is for what is not known." }
+                    (taking_off(view, now, report, next))
+                }
+            } @else {
+                (taking_off(view, now, report, next))
+                (telling(view, next))
             }
-            (after(view, now, next))
-            (choices(view, now, report, next))
-            (telling(view, next))
         }
+    }
+}
+
+/// What comes off, tool by tool, what holds it down, what is left then, and the choices.
+fn taking_off(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Markup {
+    html! {
+        (picture(&step_picture(view, now, report, next), "step"))
+        @if !next.is_done() {
+            @if !next.steps.is_empty() { (steps(view, next)) }
+            (held_down(now, report, next))
+        }
+        (after(view, now, next))
+        (choices(view, now, report, next))
     }
 }
 
 /// What to do, in one sentence.
 pub(super) fn headline(view: &View, report: &Report<'_>, next: &Next) -> Markup {
-    let grade = report
-        .grade
-        .map_or(String::new(), |grade| format!(" at {}", grade.name));
+    let departure = &next.departure;
+    let found_mm = departure
+        .at
+        .get(departure.largest)
+        .map_or(0.0, |at| at.value);
     html! {
-        @if next.done {
-            "This stage is done" (grade) ". "
-            @if report.allowance_mm > 0.0 { "Go on with the next grade of the plan." } @else { "No grade has anything left to find: the surface is finished." }
-        } @else {
-            "Take off " strong { (volume(next.take_off_mm3)) } (grade) ", at most "
-            strong { (length(view.units, next.take_off_max_mm, 3)) }
-            ". That stays inside the wood, 95 % sure."
+        @match next.verdict {
+            Verdict::Done => {
+                "This stage is done" (at_grade(report)) ". "
+                @if report.allowance_mm > 0.0 { "Go on with the next grade of the plan." } @else { "No grade has anything left to find: the surface is finished." }
+            }
+            Verdict::ReadFirst => {
+                strong { "Take nothing off yet; read on. " }
+                "As it is found the wood stands out of the camber by " (length(view.units, found_mm, 3)) ", and " (length(view.units, report.tolerance_mm, 3))
+                " is let pass; but too little is known: it may be " (length(view.units, departure.at_most_mm, 3)) "."
+            }
+            Verdict::TakeOff => (take_off_words(view, report, next)),
+        }
+    }
+}
+
+fn at_grade(report: &Report<'_>) -> String {
+    let grade = report.grade;
+    grade.map_or(String::new(), |grade| format!(" at {}", grade.name))
+}
+
+fn take_off_words(view: &View, report: &Report<'_>, next: &Next) -> Markup {
+    html! {
+        "Take off " strong { (volume(next.take_off_mm3)) } (at_grade(report)) ", at most "
+        strong { (length(view.units, next.take_off_max_mm, 3)) }
+        ". That stays inside the wood, 95 % sure."
+    }
+}
+
+/// The crown when all grades are done, where the step costs more of it than was planned.
+pub(super) fn costs_crown(view: &View, now: &Figures, next: &Next) -> Markup {
+    let planned_mm = now.instrument.wood.crown_thickness_mm;
+    let [nut, last] = next.finished_crown;
+    let least_mm = nut.value.min(last.value);
+    html! {
+        @if least_mm < planned_mm - NOTED_CROWN_MM {
+            p.large { strong { "It costs crown: " } (length(view.units, least_mm, 2)) " are left when all grades are done; planned are " (length(view.units, planned_mm, 2)) "." }
         }
     }
 }
@@ -160,7 +210,7 @@ fn after(view: &View, now: &Figures, next: &Next) -> Markup {
 }
 
 fn choices(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Markup {
-    if next.done || (next.accept.is_empty() && next.radii.is_none()) {
+    if next.is_done() || (next.accept.is_empty() && next.radii.is_none()) {
         return html! {};
     }
     html! {
@@ -190,7 +240,7 @@ fn choices(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Mark
 }
 
 fn telling(view: &View, next: &Next) -> Markup {
-    let Some(best) = next.telling.first().filter(|_| !next.done) else {
+    let Some(best) = next.telling.first().filter(|_| !next.is_done()) else {
         return html! {};
     };
     html! {

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use readings::figures::{Kind, Told, figures};
 use readings::measured::Measured;
 use readings::report;
-use readings::report::{Next, Report, measure};
+use readings::report::{Next, Report, Verdict, measure};
 
 use super::measured_pictures::{departure, slices};
 use super::next_step::next_step;
@@ -118,15 +118,21 @@ fn told(view: &View, now: &Figures, chosen: &KeptVisit) -> Markup {
 
 fn deciding(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Markup {
     let words = |spot: usize| spot_words(&now.instrument, report.map.grid.spots[spot]);
-    let verdict = if next.done { "Done" } else { "Not done" };
+    let (verdict, saying) = match next.verdict {
+        Verdict::Done => (
+            "Done",
+            "the wood surely lies within what is let pass: go on with the next stage",
+        ),
+        Verdict::ReadFirst => (
+            "To be read on",
+            "as found it lies within what is let pass, but too little is known to be sure",
+        ),
+        Verdict::TakeOff => ("Not done", "it stands out by more than is let pass"),
+    };
     let largest = next.departure.at[next.departure.largest].value;
     html! {
         dl.figures id="reading-figures" data-part {
-            (figure_saying(&words::STAGE_VERDICT, html! { strong { (verdict) } }, if next.done {
-                "the wood surely lies within what is let pass: go on with the next stage"
-            } else {
-                "the wood does not surely lie within what is let pass"
-            }))
+            (figure_saying(&words::STAGE_VERDICT, html! { strong { (verdict) } }, saying))
             (figure(&words::STANDS_OUT, html! {
                 (length(view.units, largest, 3))
                 span.side { (words(next.departure.largest)) }

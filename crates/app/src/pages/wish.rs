@@ -8,7 +8,7 @@ use super::fields::Fields;
 use super::layout::hidden;
 use super::{PageName, figure, figure_saying};
 use crate::edit::Shown;
-use crate::show::{change, change_of};
+use crate::show::{change, change_of, spoken_place};
 use crate::view::{Figures, View};
 use crate::words;
 
@@ -100,11 +100,26 @@ fn strings(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
                                 } @else { td {} td {} }
                                 td { (list_button(view, "take", &format!("strings.set[{}]", index + 1), "Take away")) }
                             }
+                            (string_faults(fields, index))
                         }
                     }
                 }
             }
             (list_button(view, "add", "strings.set", "Add a string on the bass side"))
+        }
+    }
+}
+
+/// What is wrong with a string, under its row: its fields have no room for words.
+fn string_faults(fields: &Fields<'_>, index: usize) -> Markup {
+    let prefix = format!("strings.set[{}]", index + 1);
+    let mut faults = fields.faults.0.iter();
+    let faults = faults
+        .by_ref()
+        .filter(|fault| fault.place.starts_with(&prefix));
+    html! {
+        @for fault in faults {
+            tr.told { td colspan="8" { span.wrong { (spoken_place(&fault.place)) " — " (fault.message) ": " (fault.way_out) } } }
         }
     }
 }

@@ -6,7 +6,7 @@ use readings::measured::Figure;
 use readings::next::aimed_at;
 use readings::observe::Found;
 use readings::place::place_words;
-use readings::report::{Next, Report};
+use readings::report::{Next, Report, Verdict};
 use readings::steps::Step;
 use readings::telling::Telling;
 use readings::together::Untold;
@@ -214,7 +214,8 @@ fn next(ask: &Ask<'_>, report: &Report<'_>) -> Value {
         .collect();
     let largest = next.departure.at[next.departure.largest];
     json!({
-        "done": next.done,
+        "done": next.is_done(),
+        "verdict": verdict(next.verdict),
         "stage": report.stage.map(|stage| stage.key.as_str()),
         "grade": report.grade.map(|grade| grade.name),
         "tolerance_mm": report.tolerance_mm,
@@ -247,6 +248,14 @@ fn next(ask: &Ask<'_>, report: &Report<'_>) -> Value {
             "higher_mm": change.higher_mm,
         })),
     })
+}
+
+fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Done => "done",
+        Verdict::ReadFirst => "read first",
+        Verdict::TakeOff => "take off",
+    }
 }
 
 fn accept(ask: &Ask<'_>, report: &Report<'_>, next: &Next) -> Vec<Value> {

@@ -50,7 +50,7 @@ pub static RUBBING_TIME: Words = Words {
 /// Whether the stage is done.
 pub static STAGE_VERDICT: Words = Words {
     name: "This stage is",
-    means: "done when the wood surely lies within what is let pass",
+    means: "done when the wood surely lies within what is let pass; to be read on when it does so as found, and not surely",
     why: "To stop in time. What is sanded past done is gone from the crown.",
     how: "The measured surface with its uncertainty against the highest camber that lies inside the wood; done means 95 % of what the wood may be lies within what is let pass.",
     sure: "It errs on the side of measuring once more.",

@@ -191,7 +191,7 @@ pub(super) static STRING: Table = Table {
     meaning: "One string.",
     keys: &[
         Key::required("note", Kind::Note, "pitch when open"),
-        Key::required("gauge", Kind::length(0.05, 8.0), "diameter"),
+        Key::required("gauge", Kind::length(0.15, 8.0), "diameter"),
         Key::otherwise(
             "make",
             Kind::Usual(&[

@@ -339,9 +339,33 @@ impl<'a> Entry<'a> {
     pub fn length(&self, kind: &Kind) -> Option<Given<Length>> {
         let length = self.bare_length("a length", "\"406.4 mm\" or \"16 in\"")?;
         if let Kind::Length { least_mm, most_mm } = kind {
+            self.meant_in_inches(length.mm(), *least_mm, *most_mm)?;
             self.within(length.mm(), *least_mm, *most_mm, "mm")?;
         }
         Some(self.given(length))
+    }
+
+    /// Nothing, with a fault that says so, for a bare number that is out of range in millimetres
+    /// and within it in inches.
+    fn meant_in_inches(&self, number: f64, least_mm: f64, most_mm: f64) -> Option<()> {
+        let range = least_mm..=most_mm;
+        let is_bare = self.as_number().is_some()
+            || self
+                .as_text()
+                .is_some_and(|text| text.trim().parse::<f64>().is_ok());
+        let mm_from_inches = Length::from_inches(number).mm();
+        if range.contains(&number) || !is_bare || !range.contains(&mm_from_inches) {
+            return Some(());
+        }
+        let number = plain(number);
+        self.fault(
+            format!("{number} mm is out of range"),
+            format!(
+                "a number without a unit is millimetres, at least {} mm here; for inches write \"{number} in\"",
+                plain(least_mm)
+            ),
+        );
+        None
     }
 
     fn bare_length(&self, wanted: &str, example: &str) -> Option<Length> {

@@ -2,7 +2,7 @@
 //! ways of the program and the circle's own formula judge it.
 
 use book::{Book, EntryId, Kind};
-use camberwright::cambers::{Choice, Choices, Reason, choices, with_law};
+use camberwright::cambers::{Choice, Choices, Reason, Written, choices, with_law};
 use camberwright::known::Known;
 use camberwright::view::View;
 use drawing::pictures::Pointed;
@@ -225,4 +225,39 @@ fn whatever_is_shown_of_any_board_can_be_taken() {
         }
     }
     assert!(shown > 200, "{shown} shown");
+}
+
+/// What the plan advises where a block stops short of the board's end must make it reach the end.
+#[test]
+fn a_last_radius_that_the_plan_names_lets_the_block_reach_the_boards_end() {
+    let kit = bench::read_kit(&demo("north-bench.toml")).expect("the demo is sound");
+    let wear = bench::effort::WearRate::from_logs(&[], kit.hand);
+    let advice = |nut: &str, last: &str| {
+        let written = Written::cone(nut.into(), last.into());
+        let text = with_law(&demo("heron.toml"), &written).expect("the text is TOML");
+        let none = |_: &str| Err(String::new());
+        let instrument = instrument::read_commission(&text, &none).expect("is sound");
+        let plan = bench::bench_plan(&instrument, &kit, wear);
+        let caution = plan
+            .cautions
+            .iter()
+            .find(|caution| caution.code == "block_ends_short");
+        caution.map(|caution| {
+            let (_, from) = caution.message.split_once("with ").expect("names a radius");
+            let (radius, _) = from.split_once(" mm").expect("in millimetres");
+            format!("{radius} mm")
+        })
+    };
+    let mut advised = 0;
+    for nut_mm in (180..=300).step_by(7) {
+        let nut = format!("{nut_mm} mm");
+        for block in ["12 in", "16 in"] {
+            let Some(better) = advice(&nut, block) else {
+                continue;
+            };
+            assert_eq!(advice(&nut, &better), None, "{nut} to {better}");
+            advised += 1;
+        }
+    }
+    assert!(advised > 10, "{advised} advised");
 }

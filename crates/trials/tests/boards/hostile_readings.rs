@@ -56,7 +56,7 @@ fn check_on(board: &str, text: &str) -> Became {
                 let sound =
                     |f: &readings::measured::Figure| f.value.is_finite() && f.sigma.is_finite();
                 assert!(heights.iter().all(sound), "{text:.300}");
-                done += usize::from(told.next.is_ok_and(|next| next.done));
+                done += usize::from(told.next.is_ok_and(|next| next.is_done()));
             }
             Err(error) => {
                 assert!(error.to_string().len() > 20);

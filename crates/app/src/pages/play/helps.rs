@@ -13,7 +13,7 @@ use crate::view::{Figures, View};
 /// From one action that is tried to the next, mm.
 const ACTION_STEP_MM: f64 = 0.1;
 /// Actions are tried up to so many steps.
-const MOST_STEPS: u32 = 12;
+const MOST_STEPS: u32 = 15;
 /// A relief nearer to the best one than this is left alone, mm.
 const SAME_RELIEF_MM: f64 = 0.02;
 
@@ -45,31 +45,59 @@ struct Help {
     instrument: Instrument,
 }
 
-/// The helps, worked out.
+/// What of the wish is not granted: stops short of air, bends that choke.
+#[derive(Clone, Copy)]
+struct Lacks {
+    short: usize,
+    choked: usize,
+}
+
+impl Lacks {
+    fn of(playing: &Playing<'_>) -> Self {
+        let wish = &playing.instrument.wish;
+        Self {
+            short: playing.buzz.count_below(wish.margin_mm),
+            choked: playing.bends().count_choked(wish.bend_cents),
+        }
+    }
+
+    /// True when something is less and nothing is more.
+    fn is_less_than(self, other: Self) -> bool {
+        let no_more = self.short <= other.short && self.choked <= other.choked;
+        no_more && self.short + self.choked < other.short + other.choked
+    }
+}
+
+/// The helps, worked out: those that leave less of the wish ungranted, and take nothing for it.
 ///
 /// # Errors
 /// Why the surface tells nothing.
 pub fn helps_part(view: &View, now: &Figures, surface: Surface<'_>) -> Result<Markup, String> {
     let playing = played(view, now, surface)?;
-    let mut helps = Vec::new();
-    helps.extend(better_relief(view, &playing));
-    helps.extend(more_action(view, now, surface, &playing)?);
-    helps.extend(flatter_end(view, now));
+    let before = Lacks::of(&playing);
+    let best_relief_mm = better_relief_mm(&playing);
+    let mut tried = Vec::new();
+    tried.extend(best_relief_mm.map(|relief| better_relief(view, &playing, relief)));
+    if before.short > 0 {
+        tried.extend(more_action(view, now, surface, &playing, None)?);
+        if let Some(relief_mm) = best_relief_mm {
+            tried.extend(more_action(view, now, surface, &playing, Some(relief_mm))?);
+        }
+    }
+    tried.extend(flatter_end(view, now));
     let mut lines = Vec::new();
-    for help in &helps {
+    for help in &tried {
         let figures = now.set_up_as(help.instrument.clone());
-        lines.push(told(
-            view,
-            help,
-            &playing,
-            &played(view, &figures, surface)?,
-        ));
+        let after = played(view, &figures, surface)?;
+        if Lacks::of(&after).is_less_than(before) {
+            lines.push(told(view, help, &playing, &after));
+        }
     }
     Ok(html! {
         section id="helps" data-part {
             h2 { "What would help" }
             @if lines.is_empty() {
-                p { "Neither relief nor action nor a flatter end of the board would do it alone: look at the maps below for the places that are short." }
+                p { "Neither relief nor action nor a flatter end of the board would do it: look at the maps below for the places that are short, and under " a href="#lowest" { "Lowest set-up" } " at what each string asks for. Heavier strings, a lighter hand or less air asked are the ways that are left." }
             } @else {
                 ul.helps { @for line in lines { (line) } }
                 p.faint { "Each was tried out on " (surface.words()) ", all else as it is." }
@@ -78,45 +106,50 @@ pub fn helps_part(view: &View, now: &Figures, surface: Surface<'_>) -> Result<Ma
     })
 }
 
-fn better_relief(view: &View, playing: &Playing<'_>) -> Option<Help> {
+/// The relief of the lowest set-up, when it is another than the asked one.
+fn better_relief_mm(playing: &Playing<'_>) -> Option<f64> {
     let best = (100.0 * playing.lowest.relief_mm).round() / 100.0;
-    let now = playing.instrument.wish.relief_mm;
-    if (best - now).abs() < SAME_RELIEF_MM {
-        return None;
-    }
-    let mut instrument = playing.instrument.clone();
-    instrument.wish.relief_mm = best;
-    Some(Help {
-        words: html! { "A relief of " strong { (length(view.units, best, 2)) } " in place of " (length(view.units, now, 2)) },
-        sets: Some(("wish.relief", format!("{best:.2} mm"))),
-        instrument,
-    })
+    let asked = playing.instrument.wish.relief_mm;
+    ((best - asked).abs() >= SAME_RELIEF_MM).then_some(best)
 }
 
-/// The least that both actions must rise by until no stop is short of air.
+fn better_relief(view: &View, playing: &Playing<'_>, best_mm: f64) -> Help {
+    let mut instrument = playing.instrument.clone();
+    let asked_mm = instrument.wish.relief_mm;
+    instrument.wish.relief_mm = best_mm;
+    Help {
+        words: html! { "A relief of " strong { (length(view.units, best_mm, 2)) } " in place of " (length(view.units, asked_mm, 2)) },
+        sets: Some(("wish.relief", format!("{best_mm:.2} mm"))),
+        instrument,
+    }
+}
+
+/// The least that both actions must rise by until no stop is short of air, at another relief when
+/// one is given.
 fn more_action(
     view: &View,
     now: &Figures,
     surface: Surface<'_>,
     playing: &Playing<'_>,
+    relief_mm: Option<f64>,
 ) -> Result<Option<Help>, String> {
     let wish = &playing.instrument.wish;
-    if playing.buzz.count_below(wish.margin_mm) == 0 {
-        return Ok(None);
-    }
     for step in 1..=MOST_STEPS {
         let by = ACTION_STEP_MM * f64::from(step);
         let mut instrument = playing.instrument.clone();
         instrument.wish.action_treble_mm += by;
         instrument.wish.action_bass_mm += by;
+        instrument.wish.relief_mm = relief_mm.unwrap_or(wish.relief_mm);
         let figures = now.set_up_as(instrument);
-        let after = played(view, &figures, surface)?;
-        if after.buzz.count_below(wish.margin_mm) == 0 {
-            drop(after);
+        let short = played(view, &figures, surface)?
+            .buzz
+            .count_below(wish.margin_mm);
+        if short == 0 {
             return Ok(Some(Help {
                 words: html! {
-                    "An action higher by " strong { (length(view.units, by, 1)) } " on both sides: "
+                    "An action higher by " strong { (length(view.units, by, 1)) } " on both sides, "
                     (length(view.units, wish.action_treble_mm + by, 2)) " and " (length(view.units, wish.action_bass_mm + by, 2))
+                    @if let Some(relief_mm) = relief_mm { ", with a relief of " strong { (length(view.units, relief_mm, 2)) } }
                 },
                 sets: None,
                 instrument: figures.instrument,
@@ -157,15 +190,13 @@ fn flatter_end(view: &View, now: &Figures) -> Option<Help> {
 }
 
 fn told(view: &View, help: &Help, before: &Playing<'_>, after: &Playing<'_>) -> Markup {
-    let wish = &before.instrument.wish;
-    let short = |playing: &Playing<'_>| playing.buzz.count_below(wish.margin_mm);
-    let choked = |playing: &Playing<'_>| playing.bends().count_choked(wish.bend_cents);
+    let (lacked, lacks) = (Lacks::of(before), Lacks::of(after));
     let first =
         |playing: &Playing<'_>| playing.bends().least().map_or(0.0, |least| least.2.cents());
     html! {
         li {
-            (help.words) ": stops short of air " (short(before)) " → " strong { (short(after)) }
-            ", bends that choke " (choked(before)) " → " strong { (choked(after)) }
+            (help.words) ": stops short of air " (lacked.short) " → " strong { (lacks.short) }
+            ", bends that choke " (lacked.choked) " → " strong { (lacks.choked) }
             (format!(" (the first ends at {:.0} → {:.0} cents). ", first(before), first(after)))
             @if let Some((path, value)) = &help.sets {
                 form.inline method="post" action=(format!("/commission/{}/set", view.entry.id)) data-follow {
