@@ -1,13 +1,14 @@
-//! Where an instrument stands in its making: a line in the list of the book, with the way to what
-//! comes next.
+//! What an instrument is, and where it stands in its making: a line in the list of the book, with
+//! the way to what comes next.
 
 use std::collections::BTreeMap;
 use std::sync::{Mutex, PoisonError};
 
 use bench::bench_plan;
 use bench::effort::WearRate;
-use book::{Book, BookError, EntryId, EntrySummary, RevisionId, VisitRecord};
-use instrument::read_commission;
+use book::{Book, BookError, Entry, EntryId, EntrySummary, RevisionId, VisitRecord};
+use instrument::scale::ScaleLength;
+use instrument::{Instrument, read_commission};
 
 use crate::pages::PageName;
 use crate::paper::stage_words::stage_words;
@@ -44,31 +45,27 @@ pub enum Standing {
 }
 
 impl Standing {
-    /// Where a commission stands, with the last visit that has readings. The plan's times are not
+    /// Where an instrument stands, with the last visit that has readings. The plan's times are not
     /// asked for, so that no wear rate is.
     fn of(
         book: &Book,
-        id: EntryId,
+        entry: &Entry,
+        instrument: &Instrument,
         last_visit: Option<&VisitRecord>,
         units: Units,
     ) -> Result<Self, BookError> {
-        let entry = book.entry(id)?;
-        let instrument = match read_commission(&entry.text, &no_files) {
-            Ok(instrument) => instrument,
-            Err(faults) => return Ok(Self::Faulty(faults.0.len())),
-        };
-        let kit = match chosen_kit(book, &entry)?.map(|chosen| chosen.kit) {
+        let kit = match chosen_kit(book, entry)?.map(|chosen| chosen.kit) {
             None => return Ok(Self::NoKit),
             Some(Err(_)) => return Ok(Self::FaultyKit),
             Some(Ok(kit)) => kit,
         };
-        let done = book.stage_logs(id)?;
+        let done = book.stage_logs(entry.id)?;
         let last_log = done.iter().map(|log| log.at).max();
         if let Some(visit) = last_visit.filter(|visit| Some(visit.made_at) >= last_log) {
             return Ok(Self::Read(visit.name.clone()));
         }
-        let plan = bench_plan(&instrument, &kit, WearRate::from_logs(&[], kit.hand));
-        let outdated = outdated(book, id, &done, &instrument)?;
+        let plan = bench_plan(instrument, &kit, WearRate::from_logs(&[], kit.hand));
+        let outdated = outdated(book, entry.id, &done, instrument)?;
         let mut stages = plan.stages.iter().enumerate();
         let next = stages.find(|(_, stage)| !is_done(&done, &outdated, &stage.key));
         Ok(match next {
@@ -77,7 +74,7 @@ impl Standing {
                 number: index + 1,
                 of: plan.stages.len(),
                 key: stage.key.clone(),
-                title: stage_words(&instrument, stage, units).title,
+                title: stage_words(instrument, stage, units).title,
             },
             None => Self::Shaped,
         })
@@ -117,7 +114,63 @@ impl Standing {
     }
 }
 
-/// What a standing rests on: with the same it is the same.
+/// An instrument as the list of the book tells of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Told {
+    /// What it is: strings, scale, frets; nothing when its text has faults.
+    pub what: Option<String>,
+    /// Where it stands.
+    pub standing: Standing,
+}
+
+impl Told {
+    fn of(
+        book: &Book,
+        id: EntryId,
+        last_visit: Option<&VisitRecord>,
+        units: Units,
+    ) -> Result<Self, BookError> {
+        let entry = book.entry(id)?;
+        Ok(match read_commission(&entry.text, &no_files) {
+            Ok(instrument) => Self {
+                what: Some(what_it_is(&instrument, units)),
+                standing: Standing::of(book, &entry, &instrument, last_visit, units)?,
+            },
+            Err(faults) => Self {
+                what: None,
+                standing: Standing::Faulty(faults.0.len()),
+            },
+        })
+    }
+}
+
+fn what_it_is(instrument: &Instrument, units: Units) -> String {
+    let (highest, lowest) = match instrument.strings.as_slice() {
+        [] => (String::new(), String::new()),
+        [first, .., last] => (first.note.to_string(), format!(" to {}", last.note)),
+        [one] => (one.note.to_string(), String::new()),
+    };
+    let scale = match instrument.scale {
+        ScaleLength::Single { length_mm } => units.length(length_mm, 1),
+        ScaleLength::Fanned {
+            treble_mm, bass_mm, ..
+        } => format!(
+            "{} to {}",
+            units.length(treble_mm, 1),
+            units.length(bass_mm, 1)
+        ),
+    };
+    let strings = match instrument.strings.len() {
+        1 => "one string".to_owned(),
+        count => format!("{count} strings"),
+    };
+    format!(
+        "{strings}, {highest}{lowest}, {scale}, {} frets",
+        instrument.last_fret()
+    )
+}
+
+/// What such a line rests on: with the same it is the same.
 #[derive(PartialEq)]
 struct Grounds {
     revision: RevisionId,
@@ -127,14 +180,14 @@ struct Grounds {
     units: Units,
 }
 
-/// Standings that were worked out, each kept until what it rests on changes.
+/// Lines that were worked out, each kept until what it rests on changes.
 #[derive(Default)]
 pub struct Standings {
-    known: Mutex<BTreeMap<EntryId, (Grounds, Standing)>>,
+    known: Mutex<BTreeMap<EntryId, (Grounds, Told)>>,
 }
 
 impl Standings {
-    /// Where a commission stands.
+    /// What a commission is, and where it stands.
     ///
     /// # Errors
     /// When the book cannot be read.
@@ -144,7 +197,7 @@ impl Standings {
         commission: &EntrySummary,
         kit: Option<&EntrySummary>,
         units: Units,
-    ) -> Result<Standing, BookError> {
+    ) -> Result<Told, BookError> {
         let id = commission.id;
         let visits = book.visits(id)?;
         let grounds = Grounds {
@@ -155,14 +208,14 @@ impl Standings {
             units,
         };
         let lock = || self.known.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some((known, standing)) = lock().get(&id)
+        if let Some((known, told)) = lock().get(&id)
             && *known == grounds
         {
-            return Ok(standing.clone());
+            return Ok(told.clone());
         }
-        let standing = Standing::of(book, id, grounds.last_visit.as_ref(), units)?;
-        lock().insert(id, (grounds, standing.clone()));
-        Ok(standing)
+        let told = Told::of(book, id, grounds.last_visit.as_ref(), units)?;
+        lock().insert(id, (grounds, told.clone()));
+        Ok(told)
     }
 }
 
@@ -195,15 +248,19 @@ mod tests {
         }
 
         fn stands(&self) -> Standing {
+            self.told().standing
+        }
+
+        fn told(&self) -> Told {
             let of_kind = |kind| self.book.entries(kind).expect("the book answers");
             let commission = &of_kind(Kind::Commission)[0];
             let kit = self.book.entry(self.commission).expect("is there").kit;
             let kits = of_kind(Kind::Kit);
             let kit = kits.iter().find(|each| Some(each.id) == kit);
-            let stands = self
+            let told = self
                 .standings
                 .of(&self.book, commission, kit, Units::default());
-            stands.expect("the book answers")
+            told.expect("the book answers")
         }
 
         fn text(&self, id: EntryId, text: &str) {
@@ -263,6 +320,15 @@ mod tests {
             keys.push(key);
         }
         assert_eq!(bench.stands(), Standing::Shaped);
+    }
+
+    #[test]
+    fn it_says_what_an_instrument_is() {
+        let bench = Bench::new();
+        let what = bench.told().what.expect("is sound");
+        assert_eq!(what, "6 strings, E4 to E2, 640.0 mm, 22 frets");
+        bench.text(bench.commission, "camberwright = 1\n");
+        assert_eq!(bench.told().what, None);
     }
 
     #[test]

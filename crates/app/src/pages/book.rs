@@ -9,15 +9,15 @@ use super::book_keep::{Copies, carried, copies};
 use super::layout::{book_header, document};
 use crate::find::{Found, Wanted, tags_of};
 use crate::show::{Units, moment};
-use crate::standing::Standing;
+use crate::standing::Told;
 use crate::starts::STARTS;
 
 /// A commission of the list.
 pub struct Listed {
     /// Its entry.
     pub entry: EntrySummary,
-    /// Where it stands; nothing when it is put away.
-    pub standing: Option<Standing>,
+    /// What it is, and where it stands; nothing when it is put away.
+    pub told: Option<Told>,
 }
 
 /// What the page shows.
@@ -105,8 +105,11 @@ fn commission_row(page: &BookPage, listed: &Listed) -> Markup {
     let tags = tags_of(&page.tags, entry.id);
     html! {
         tr {
-            th scope="row" { a href=(entry_address(Kind::Commission, entry.id)) { (entry.title) } }
-            td { @if let Some(standing) = &listed.standing { a href=(standing.address(entry.id)) { (standing.words()) } } }
+            th scope="row" {
+                a href=(entry_address(Kind::Commission, entry.id)) { (entry.title) }
+                @if let Some(what) = listed.told.as_ref().and_then(|told| told.what.as_ref()) { span.side { (what) } }
+            }
+            td { @if let Some(Told { standing, .. }) = &listed.told { a href=(standing.address(entry.id)) { (standing.words()) } } }
             td.tags { (tags_of_entry(&tags)) (tag_form(entry.id, &entry.title, &tags)) }
             td {
                 form.inline method="post" action=(format!("/commission/{}/kit", entry.id)) {

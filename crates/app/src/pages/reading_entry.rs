@@ -53,6 +53,9 @@ const OFFERED: [Offered; 7] = [
     },
 ];
 
+/// Where the first reading is looked for.
+const FIRST_FRET: usize = 1;
+
 /// What a field of the entry was left at.
 fn left<'a>(asked: &'a Asked, name: &str) -> &'a str {
     asked
@@ -109,7 +112,7 @@ pub(super) fn one(
             }
             @for offered in &OFFERED { p.asks.{ "for-" (offered.kind) } { (offered.asks) } }
             div.places {
-                (tools(view, asked))
+                (tools(view, now, asked))
                 (place(view, now, asked))
                 (shows(asked))
             }
@@ -120,7 +123,7 @@ pub(super) fn one(
     }
 }
 
-fn tools(view: &View, asked: &Asked) -> Markup {
+fn tools(view: &View, now: &Figures, asked: &Asked) -> Markup {
     let kit = view.sound_kit();
     let radius = |radius: &Radius| match radius.finite_mm() {
         Some(mm) => format!("{mm} mm"),
@@ -140,16 +143,29 @@ fn tools(view: &View, asked: &Asked) -> Markup {
             .map(|dial| format!("{} mm", dial.chord_mm))
             .collect()
     });
+    // The gauge that the plan lays on at the place that stands in the form at first.
+    let station = now.sheet.frets.get(FIRST_FRET);
+    let first = station.and_then(|fret| Some(radius(&fret.gauge?.gauge)));
     html! {
-        (choice(view, asked, ["tool_light", "Gauge", "for-light"], &gauges))
-        (choice(view, asked, ["tool_chalk", "Tool", "for-chalk"], &chalked))
-        (choice(view, asked, ["tool_sagitta", "Dial, leg to leg", "for-sagitta"], &dials))
+        (choice(view, asked, ["tool_light", "Gauge", "for-light"], &gauges, first.as_deref()))
+        (choice(view, asked, ["tool_chalk", "Tool", "for-chalk"], &chalked, None))
+        (choice(view, asked, ["tool_sagitta", "Dial, leg to leg", "for-sagitta"], &dials, None))
     }
 }
 
-/// A choice among the kit's tools, or a field to type when the kit has none.
-fn choice(view: &View, asked: &Asked, [name, title, class]: [&str; 3], words: &[String]) -> Markup {
-    let left = left(asked, name);
+/// A choice among the kit's tools, or a field to type when the kit has none. `first` is chosen
+/// where nothing was.
+fn choice(
+    view: &View,
+    asked: &Asked,
+    [name, title, class]: [&str; 3],
+    words: &[String],
+    first: Option<&str>,
+) -> Markup {
+    let left = match (left(asked, name), words.is_empty()) {
+        ("", false) => first.unwrap_or_default(),
+        (left, _) => left,
+    };
     let mend = view.mends(name);
     html! {
         label.place.{ (class) } { (title)
@@ -166,7 +182,7 @@ fn place(view: &View, now: &Figures, asked: &Asked) -> Markup {
     let instrument = &now.instrument;
     let frets: Vec<String> = (0..=instrument.last_fret()).map(fret_name).collect();
     html! {
-        label.place { "Where along" (place_list(view, asked, "at", &frets, "fret 1")) }
+        label.place { "Where along" (place_list(view, asked, "at", &frets, &fret_name(FIRST_FRET))) }
         label.place.for-across { "Where across" (across(view, instrument, asked)) }
         label.place.for-line { "It touches at" (place_list(view, asked, "from", &frets, "nut")) }
         label.place.for-line { "and at" (place_list(view, asked, "to", &frets, frets.last().map_or("", String::as_str))) }

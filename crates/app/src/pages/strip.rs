@@ -40,7 +40,7 @@ pub(super) fn strip(view: &View, now: &Figures, page: PageName) -> Markup {
             table {
                 (row("from the nut", fret.x_mm, was.map(|w| w.x_mm), 3))
                 @if let Some(x) = fret.lanes_x_mm.get(lane) {
-                    @if now.instrument.is_fanned() { (row("along this string's lane", *x, was.and_then(|w| w.lanes_x_mm.get(lane).copied()), 3)) }
+                    @if now.instrument.is_fanned() { (row("along the lane", *x, was.and_then(|w| w.lanes_x_mm.get(lane).copied()), 3)) }
                 }
                 (row("width", fret.width_mm, was.map(|w| w.width_mm), 2))
                 tr { th scope="row" { "radius" } td {

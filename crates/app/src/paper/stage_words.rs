@@ -137,7 +137,7 @@ fn stop(instrument: &Instrument, stage: &Stage, units: Units) -> String {
     let crown = instrument.wood.crown_thickness_mm + stage.after.offset_mm;
     if stage.lowers_crown() {
         return format!(
-            "When the crown measures {} and the scratches of the coarser grade are gone.",
+            "When the crown measures {} and the scratches of the coarser grade are gone. When they are gone sooner, stop sooner: the crown is left thicker by as much, and the camber stays the same.",
             units.length(crown, 2)
         );
     }

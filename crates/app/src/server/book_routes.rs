@@ -102,11 +102,11 @@ fn listed_commissions(
     let book = &shop.book;
     let listed = |entry: EntrySummary| {
         let chosen = kits.iter().find(|each| Some(each.id) == entry.kit);
-        let standing = match entry.put_away {
+        let told = match entry.put_away {
             true => None,
             false => Some(shop.standings.of(book, &entry, chosen, units)?),
         };
-        Ok(Listed { entry, standing })
+        Ok(Listed { entry, told })
     };
     let commissions = book.entries(Kind::Commission)?;
     commissions.into_iter().map(listed).collect()
