@@ -15,7 +15,6 @@ import numpy as np
 import samples
 from asked_of_programs import asked
 from bodies import claim_of
-from file_hostile import check_hostile_files
 from judge_archive import judge_again, judge_archive
 from judge_dxf import judge_any, judge_frets, judge_gauges
 from judge_paths import Folder, judge_programs
@@ -48,15 +47,16 @@ def say_what_is_lacking():
         print(f"left out: judging by {tool} (Debian package {TOOLS[tool]}), which is not installed")
 
 
-def check_files(ledger, folder):
-    """Every demo and some samples; the first demo in every way that there is."""
-    say_what_is_lacking()
+def check_judges_are_there(ledger, _):
+    """In CI every judge must be there."""
     if os.environ.get("CI") == "true":
         ledger.same("files: no judge is lacking", sorted(LACKING), [], "in CI every judge must be there")
+
+
+def file_works():
+    """Every demo and some samples, as works to be judged; the first demo in every way that there is."""
     demos = [path for path in sorted(DEMO.glob("*.toml")) if "camberwright" in tomllib.loads(path.read_text(encoding="utf-8"))]
-    for _, found in judge_all([(_judge_demo, path) for path in demos] + [(judge_sample, seed, True) for seed in range(SAMPLES)]):
-        ledger.take(found)
-    check_hostile_files(ledger, folder)
+    return [(_judge_demo, path) for path in demos] + [(judge_sample, seed, True) for seed in range(SAMPLES)]
 
 
 def judge_all(works, processes=PROCESSES):

@@ -10,7 +10,7 @@ use quantity::LengthUnit;
 
 use super::fields::Fields;
 use super::layout::hidden;
-use super::{PageName, figure, figure_saying, picture};
+use super::{PageName, figure, figure_saying, picture, side_by_side};
 use crate::edit::Shown;
 use crate::play_pictures::{self, BEND_SOURCE};
 use crate::show::{Units, change, change_of, length, volume};
@@ -30,21 +30,29 @@ pub(super) fn content(view: &View, now: &Figures) -> Markup {
         .frets
         .get(view.pointed.fret)
         .and_then(|fret| fret.gauge);
+    let (first, chooser) = side_by_side(
+        || {
+            html! {
+                (super::verdict::of_camber(view, now))
+                (handled_chart(view, now))
+                div.pair {
+                    (picture(&section(instrument, view.look(), gauges, station), "section"))
+                    (picture(&lane_profile(instrument, view.look()), "profile"))
+                }
+                (deciding(view, now))
+            }
+        },
+        || choice(view, now),
+    );
     html! {
         h1 { "Camber" }
-        (super::verdict::of_camber(view, now))
-        (handled_chart(view, now))
-        div.pair {
-            (picture(&section(instrument, view.look(), gauges, station), "section"))
-            (picture(&lane_profile(instrument, view.look()), "profile"))
-        }
-        (deciding(view, now))
+        (first)
         section {
             h2 { "The law" }
             (law_fields(now, &fields, view))
         }
         (super::cambers::section(view))
-        (choice(view, now))
+        (chooser)
         (meaning(view, now))
         (picture(&edge_chart(instrument, &now.sheet, view.look()), "edge"))
     }

@@ -12,7 +12,7 @@ use play::tops::Basis;
 use super::fields::Fields;
 use super::layout::hidden;
 use super::play::surface_links;
-use super::{Asked, PageName, figure, figure_saying, picture};
+use super::{Asked, PageName, figure, figure_saying, picture, side_by_side};
 use crate::edit::Shown;
 use crate::play_pictures::{self, in_units};
 use crate::play_words::{circle_words, levelling_words, shim_words};
@@ -31,11 +31,12 @@ pub(super) fn content(view: &View, now: &Figures, asked: &Asked) -> Markup {
         (surface_links(view, now, surface, "fretwork"))
         @match played(view, now, surface) {
             Ok(playing) => {
-                (told(view, now, &playing))
+                @let (told, set_up) = side_by_side(|| told(view, now, &playing), || set_up(view, &playing, &fields));
+                (told)
                 (entry(view, now, asked))
                 (read_list(view, now))
                 (fields_of_levelling(&fields))
-                (set_up(view, &playing, &fields))
+                (set_up)
                 (wire(view, now))
             }
             Err(error) => p.notice.not-done role="alert" { strong { "No surface: " } (error) },

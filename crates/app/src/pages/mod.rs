@@ -210,6 +210,22 @@ pub enum Notice {
     NotDone(String),
 }
 
+/// Two parts of a page made at the same time, for what takes longest.
+fn side_by_side(
+    first: impl FnOnce() -> Markup,
+    second: impl FnOnce() -> Markup + Send,
+) -> (Markup, Markup) {
+    std::thread::scope(|scope| {
+        let second = scope.spawn(second);
+        let first = first();
+        let second = second.join();
+        (
+            first,
+            second.unwrap_or_else(|panic| std::panic::resume_unwind(panic)),
+        )
+    })
+}
+
 /// A page of a commission.
 pub fn commission_page(view: &View, page: PageName, asked: &Asked) -> Markup {
     let content = match (&view.now, page) {

@@ -13,7 +13,7 @@ pub use maps::players_part;
 use maud::{Markup, html};
 use play::Playing;
 
-use super::{figure, figure_saying};
+use super::{figure, figure_saying, side_by_side};
 use crate::play_words::stopped;
 use crate::show::{change, change_of, length};
 use crate::surface::{Surface, chosen, played, surfaces};
@@ -63,15 +63,27 @@ fn later(view: &View, surface: Surface<'_>, part: &str) -> String {
 }
 
 fn told(view: &View, now: &Figures, playing: &Playing<'_>, surface: Surface<'_>) -> Markup {
+    let (first, last) = side_by_side(
+        || {
+            html! {
+                (super::verdict::of_playing(view, playing))
+                (helps::section(view, playing, surface))
+                (maps::buzz_picture(view, playing))
+                (deciding(view, now, playing))
+                (maps::buzz(view, playing, surface))
+            }
+        },
+        || {
+            html! {
+                (maps::bends(view, playing))
+                (lowest::lowest(view, playing))
+                (tuning::tuning(view, playing))
+            }
+        },
+    );
     html! {
-        (super::verdict::of_playing(view, playing))
-        (helps::section(view, playing, surface))
-        (maps::buzz_picture(view, playing))
-        (deciding(view, now, playing))
-        (maps::buzz(view, playing, surface))
-        (maps::bends(view, playing))
-        (lowest::lowest(view, playing))
-        (tuning::tuning(view, playing))
+        (first)
+        (last)
         (chances::section(view, surface))
         (asked_fields(view))
         @if !now.instrument.fretwork.readings.is_empty() && playing.tops.basis == play::tops::Basis::Planned {
