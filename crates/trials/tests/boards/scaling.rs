@@ -5,7 +5,8 @@ use crate::common::{plan, read, read_the_kit, same};
 use crate::figures::sideless;
 use trials::{Chance, flattening_board, ordinary_board, planted_kit};
 
-const SCALES: [f64; 3] = [0.5, 2.0, 1.37];
+/// No smaller: the thinnest string would be thinner than any that is read.
+const SCALES: [f64; 3] = [0.8, 2.0, 1.37];
 /// Rounding of a figure against itself worked out at another scale, relative to the figure;
 /// figures that are small differences of large ones are given the large one's rounding.
 const ROUNDING: f64 = 1e-11;
