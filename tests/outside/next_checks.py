@@ -190,6 +190,9 @@ def _check_departure(ledger, where, found, programme, wood, safety, following):
         return  # Another highest surface leaves other departures.
     over = wood - programme.shares @ best
     told = following["departure_mm"]
+    if abs(float(over.max()) - tolerance) > HEIGHT_MM:
+        verdict = "done" if following["done"] else "read first" if over.max() <= tolerance else "take off"
+        ledger.same("next: the verdict, by a second programme", following["verdict"], verdict, where)
     ledger.near("next: largest departure, by a second programme", told, float(over.max()), where, HEIGHT_MM, "mm")
     if found.has_windows or found.mean is None:
         return

@@ -276,7 +276,7 @@
       const button = Object.assign(document.createElement("button"), { type: "button", className: "quiet-shown", textContent: "Stop" });
       button.addEventListener("click", () => {
         shown.stopped = true;
-        fetch("/work/stop", { method: "POST", body: new URLSearchParams({ work }) }).catch(() => {});
+        fetch("/stop-work", { method: "POST", body: new URLSearchParams({ work }) }).catch(() => {});
         shown.say("Stopped.");
       });
       line.append(bar, " ", button);

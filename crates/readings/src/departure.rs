@@ -28,6 +28,13 @@ pub struct Departure {
     pub weights: Vec<f64>,
 }
 
+impl Departure {
+    /// How far the wood stands out at most as it is found to be, mm.
+    pub fn found_mm(&self) -> f64 {
+        self.at.get(self.largest).map_or(0.0, |at| at.value)
+    }
+}
+
 /// The departure of the wood on a map.
 ///
 /// # Errors

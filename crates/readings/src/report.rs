@@ -225,14 +225,12 @@ fn allowance(ask: &Ask<'_>, grade: Option<&Grade>) -> f64 {
 }
 
 fn verdict(departure: &Departure, tolerance_mm: f64) -> Verdict {
-    let found_mm = departure
-        .at
-        .get(departure.largest)
-        .map_or(0.0, |at| at.value);
-    match (found_mm, departure.at_most_mm) {
-        (_, most_mm) if most_mm <= tolerance_mm => Verdict::Done,
-        (found_mm, _) if found_mm <= tolerance_mm => Verdict::ReadFirst,
-        _ => Verdict::TakeOff,
+    if departure.at_most_mm <= tolerance_mm {
+        Verdict::Done
+    } else if departure.found_mm() <= tolerance_mm {
+        Verdict::ReadFirst
+    } else {
+        Verdict::TakeOff
     }
 }
 

@@ -34,9 +34,9 @@ impl Timings {
             std::hint::black_box(run(state));
             start.elapsed()
         };
-        (0..runs.div_ceil(10)).for_each(|index| {
+        for index in 0..runs.div_ceil(10) {
             timed(index);
-        });
+        }
         let mut times: Vec<Duration> = (0..runs).map(timed).collect();
         times.sort();
         Self(times)

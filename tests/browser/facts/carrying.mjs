@@ -75,7 +75,7 @@ async function stopped(shop) {
   const asked = new Promise((come) => { stop = come; });
   await page.route("**/book/bring?*", async (route) => { name = work(route.request()); await asked; await route.continue(); });
   await page.route("**/work?*", (route) => route.fulfill({ body: work(route.request()) === name ? "250" : "" }));
-  await page.route("**/work/stop", (route) => { stop(route.request().postData()); return route.continue(); });
+  await page.route("**/stop-work", (route) => { stop(route.request().postData()); return route.continue(); });
   await withFile("a letter", async (file) => {
     await page.goto(`${shop.base}/book`);
     await page.getByLabel("Take in a book as text").setInputFiles(file);

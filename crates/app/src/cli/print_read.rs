@@ -63,7 +63,7 @@ fn next_step(text: &mut String, ask: &Ask<'_>, report: &Report<'_>, next: &Next)
         line!(
             text,
             "{verdict}{grade}: the wood stands out of the camber by {:.3} mm {}, perhaps by {:.3} mm {}; {:.3} mm is let pass.",
-            next.departure.at[next.departure.largest].value,
+            next.departure.found_mm(),
             words(next.departure.largest),
             next.departure.at_most_mm,
             words(next.departure.in_the_way),

@@ -54,10 +54,6 @@ fn taking_off(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> M
 /// What to do, in one sentence.
 pub(super) fn headline(view: &View, report: &Report<'_>, next: &Next) -> Markup {
     let departure = &next.departure;
-    let found_mm = departure
-        .at
-        .get(departure.largest)
-        .map_or(0.0, |at| at.value);
     html! {
         @match next.verdict {
             Verdict::Done => {
@@ -66,7 +62,7 @@ pub(super) fn headline(view: &View, report: &Report<'_>, next: &Next) -> Markup 
             }
             Verdict::ReadFirst => {
                 strong { "Take nothing off yet; read on. " }
-                "As it is found the wood stands out of the camber by " (length(view.units, found_mm, 3)) ", and " (length(view.units, report.tolerance_mm, 3))
+                "As it is found the wood stands out of the camber by " (length(view.units, departure.found_mm(), 3)) ", and " (length(view.units, report.tolerance_mm, 3))
                 " is let pass; but too little is known: it may be " (length(view.units, departure.at_most_mm, 3)) "."
             }
             Verdict::TakeOff => (take_off_words(view, report, next)),

@@ -129,7 +129,7 @@ fn deciding(view: &View, now: &Figures, report: &Report<'_>, next: &Next) -> Mar
         ),
         Verdict::TakeOff => ("Not done", "it stands out by more than is let pass"),
     };
-    let largest = next.departure.at[next.departure.largest].value;
+    let largest = next.departure.found_mm();
     html! {
         dl.figures id="reading-figures" data-part {
             (figure_saying(&words::STAGE_VERDICT, html! { strong { (verdict) } }, saying))

@@ -1,5 +1,6 @@
 //! The page Wish: player, strings, tuning, action, bends.
 
+use instrument::format::Fault;
 use maud::{Markup, html};
 use play::strings::tension_n;
 use quantity::{Make, string_weights};
@@ -113,12 +114,9 @@ fn strings(view: &View, now: &Figures, fields: &Fields<'_>) -> Markup {
 /// What is wrong with a string, under its row: its fields have no room for words.
 fn string_faults(fields: &Fields<'_>, index: usize) -> Markup {
     let prefix = format!("strings.set[{}]", index + 1);
-    let mut faults = fields.faults.0.iter();
-    let faults = faults
-        .by_ref()
-        .filter(|fault| fault.place.starts_with(&prefix));
+    let of_string = |fault: &&Fault| fault.place.starts_with(&prefix);
     html! {
-        @for fault in faults {
+        @for fault in fields.faults.0.iter().filter(of_string) {
             tr.told { td colspan="8" { span.wrong { (spoken_place(&fault.place)) " — " (fault.message) ": " (fault.way_out) } } }
         }
     }

@@ -212,14 +212,13 @@ fn next(ask: &Ask<'_>, report: &Report<'_>) -> Value {
             })
         })
         .collect();
-    let largest = next.departure.at[next.departure.largest];
     json!({
         "done": next.is_done(),
         "verdict": verdict(next.verdict),
         "stage": report.stage.map(|stage| stage.key.as_str()),
         "grade": report.grade.map(|grade| grade.name),
         "tolerance_mm": report.tolerance_mm,
-        "departure_mm": largest.value,
+        "departure_mm": next.departure.found_mm(),
         "departure_where": words(next.departure.largest),
         "departure_at_most_mm": next.departure.at_most_mm,
         "departure_at_most_where": words(next.departure.in_the_way),

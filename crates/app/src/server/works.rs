@@ -27,7 +27,7 @@ const MOST_LETTERS: usize = 64;
 pub(super) fn routes() -> Router<Arc<Shop>> {
     Router::new()
         .route("/work", get(how_far))
-        .route("/work/stop", post(stop))
+        .route("/stop-work", post(stop))
 }
 
 /// The works under way, by the names that their pages gave them.

@@ -7,7 +7,15 @@
 
 use drawing::{Anchor, Item, Layer, Path, Scene, Shape, SvgOptions, text_width_mm, write_svg};
 use instrument::{Instrument, read_commission};
+use quantity::LengthUnit;
 use roxmltree::Document;
+
+/// Every unit in which lengths are shown.
+pub const UNITS: [LengthUnit; 3] = [
+    LengthUnit::Millimetre,
+    LengthUnit::DecimalInch,
+    LengthUnit::FractionInch,
+];
 
 /// What rounding and a line's width may take beside the sheet, mm.
 pub const BESIDE_SHEET_MM: f64 = 0.8;

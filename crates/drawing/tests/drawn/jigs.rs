@@ -5,7 +5,7 @@
     reason = "in a test, a failed unwrap is the message"
 )]
 
-use crate::common::{boards, check, check_frame, heron, layer, paths, texts};
+use crate::common::{UNITS, boards, check, check_frame, heron, layer, paths, texts};
 use bench::jigs::{JIG_CAUTIONS, Jigs, Rail, jigs};
 use bench::machine::Carriage;
 use drawing::pictures::{Look, jig_drawing, rail_pattern};
@@ -13,7 +13,6 @@ use drawing::{
     Item, Page, Palette, PdfOptions, Point, SvgOptions, SvgPalette, write_pdf, write_svg,
 };
 use instrument::Instrument;
-use quantity::LengthUnit;
 
 /// What a writer may round a coordinate by, mm.
 const ROUNDED_MM: f64 = 1e-9;
@@ -43,11 +42,7 @@ fn keyed(items: &[Item], key: &str) -> drawing::Path {
 #[test]
 fn every_board_s_jigs_are_drawn_whole_in_every_unit() {
     for board in boards() {
-        for unit in [
-            LengthUnit::Millimetre,
-            LengthUnit::DecimalInch,
-            LengthUnit::FractionInch,
-        ] {
+        for unit in UNITS {
             let look = Look {
                 unit,
                 ..Look::default()

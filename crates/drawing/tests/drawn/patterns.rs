@@ -6,7 +6,7 @@
     reason = "in a test, a failed unwrap is the message"
 )]
 
-use crate::common::{heron, layer, paths, texts};
+use crate::common::{UNITS, heron, layer, paths, texts};
 use bench::beam::beam_path;
 use drawing::patterns::{
     beam_card, depth_card, depth_groups, fret_pattern, gauge_patterns, nut_pattern, saddle_pattern,
@@ -143,11 +143,7 @@ fn text_box(item: &Item) -> Option<(Point, Point)> {
 #[test]
 fn every_pattern_of_every_board_is_drawn_whole_and_inside_its_sheet_in_every_unit() {
     for instrument in boards() {
-        for unit in [
-            LengthUnit::Millimetre,
-            LengthUnit::DecimalInch,
-            LengthUnit::FractionInch,
-        ] {
+        for unit in UNITS {
             for scene in patterns(&instrument, look(unit)) {
                 assert_eq!(scene.count_undrawable(), 0, "{}", scene.title);
                 assert!(scene.title.starts_with(&instrument.title));

@@ -5,7 +5,7 @@
     reason = "in a test, a failed unwrap is the message"
 )]
 
-use crate::common::{all, boards, check, check_frame, heron, layer, texts};
+use crate::common::{UNITS, all, boards, check, check_frame, heron, layer, texts};
 use drawing::pictures::{
     CentsChart, CentsLine, ChooserChart, Look, Pointed, SaddlePicture, ShareBars, ShareRow, Side,
     StringMap, StringSide, camber_chooser, cents_chart, saddle_picture, share_bars, string_map,
@@ -24,14 +24,9 @@ const ODD: [f64; 5] = [
 
 fn looks() -> Vec<Look> {
     let pointed = |fret, lane| Some(Pointed { fret, lane });
-    let units = [
-        LengthUnit::Millimetre,
-        LengthUnit::DecimalInch,
-        LengthUnit::FractionInch,
-    ];
     let places = [None, pointed(0, 0), pointed(9, 3), pointed(999, 999)];
     let look = |unit| places.map(|pointed| Look { pointed, unit });
-    units.into_iter().flat_map(look).collect()
+    UNITS.into_iter().flat_map(look).collect()
 }
 
 fn keyed<'a>(scene: &'a Scene, start: &str) -> Vec<&'a Item> {

@@ -5,7 +5,7 @@
     reason = "in a test, a failed unwrap is the message"
 )]
 
-use crate::common::{all, check, check_frame, layer, paths, texts};
+use crate::common::{UNITS, all, check, check_frame, layer, paths, texts};
 use drawing::pictures::{Look, PointTrust, Slice, SlicePoint, slice};
 use drawing::{Item, Path, Point, Scene, Shape, Stroke};
 use quantity::LengthUnit;
@@ -86,11 +86,7 @@ fn wood_line(scene: &Scene) -> Vec<Vec<Point>> {
 
 #[test]
 fn a_sound_slice_is_drawn_whole_in_every_unit() {
-    for unit in [
-        LengthUnit::Millimetre,
-        LengthUnit::DecimalInch,
-        LengthUnit::FractionInch,
-    ] {
+    for unit in UNITS {
         let look = Look {
             unit,
             ..Look::default()

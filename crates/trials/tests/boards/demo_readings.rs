@@ -84,7 +84,7 @@ fn few_readings_that_agree_with_the_plan_ask_for_more_readings_and_for_no_wood()
     let told = report(&ask).expect("tells a surface");
     let next = told.next.as_ref().expect("a surface lies inside the wood");
     assert_eq!(next.verdict, Verdict::ReadFirst);
-    let found_mm = next.departure.at[next.departure.largest].value;
+    let found_mm = next.departure.found_mm();
     assert!(found_mm <= told.tolerance_mm, "{found_mm} mm");
     assert!(next.departure.at_most_mm > told.tolerance_mm);
     assert!(!next.telling.is_empty(), "a reading is named");
